@@ -1,0 +1,3 @@
+//! `strungwell`: the report at a terminal.
+
+fn main() {}

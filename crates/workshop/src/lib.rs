@@ -1,0 +1,1 @@
+//! A shop's records and the report of every computed figure.

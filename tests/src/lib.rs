@@ -1,0 +1,1 @@
+//! Checks against published values, and browser tests. The tests stand in `tests/`.
