@@ -1,1 +1,19 @@
-//! The physics of small fretted instruments.
+//! The physics of small fretted instruments, as pure functions and types of the trade.
+//!
+//! Each module is a thing of the trade. There is no input or output here, no clock and no browser; every public
+//! constructor refuses what is not physical and says why, so that inside everything is already valid and no NaN
+//! leaves a public function. Quantities at the crate's face are typed ([`quantity`]).
+
+pub mod clearance;
+pub mod fretboard;
+pub mod heights;
+pub mod intonation;
+pub mod material;
+pub mod pitch;
+pub mod press;
+pub mod quantity;
+pub mod stiffness;
+pub mod stretch;
+pub mod string;
+pub mod strung;
+pub mod tension;
