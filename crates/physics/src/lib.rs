@@ -4,7 +4,9 @@
 //! constructor refuses what is not physical and says why, so that inside everything is already valid and no NaN
 //! leaves a public function. Quantities at the crate's face are typed ([`quantity`]).
 
+// pub mod at_pitch;
 pub mod clearance;
+pub mod equivalent;
 pub mod fretboard;
 pub mod heights;
 pub mod intonation;
@@ -12,7 +14,9 @@ pub mod material;
 pub mod pitch;
 pub mod press;
 pub mod quantity;
+pub mod range;
 pub mod stiffness;
+pub mod strength;
 pub mod stretch;
 pub mod string;
 pub mod strung;
