@@ -1,1 +1,3 @@
 //! A shop's records and the report of every computed figure.
+
+pub mod records;

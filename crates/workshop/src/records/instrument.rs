@@ -1,0 +1,303 @@
+//! An instrument: its scale, its courses, how it is played, and how it is built.
+
+use super::{Extra, Make, Setup, Visit};
+use serde::{Deserialize, Serialize};
+
+/// An instrument.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Instrument {
+    /// What other records call this one; any text, the same in no other instrument.
+    pub id: String,
+    /// The owner's id, or none.
+    #[serde(default)]
+    pub owner: Option<String>,
+    /// The instrument in words.
+    #[serde(default)]
+    pub name: String,
+    /// What kind it is, a word such as `ukulele`; any text.
+    #[serde(default)]
+    pub family: String,
+    /// Who made it.
+    #[serde(default)]
+    pub maker: String,
+    /// Its serial number, as text.
+    #[serde(default)]
+    pub serial: String,
+    /// Anything else.
+    #[serde(default)]
+    pub note: String,
+    /// Frequency of A4 in Hz.
+    #[serde(default = "concert_pitch")]
+    pub a4_hz: f64,
+    /// Scale length in mm: twice the distance from the nut's true place to the twelfth fret.
+    pub scale_mm: f64,
+    /// Number of frets.
+    pub frets: u32,
+    /// The fret at which the neck meets the body.
+    #[serde(default)]
+    pub body_fret: Option<u32>,
+    /// Height of the fret wire over the board in mm; none when not measured.
+    #[serde(default)]
+    pub fret_height_mm: Option<f64>,
+    /// Radius of the board's camber in mm; none for a flat board.
+    #[serde(default)]
+    pub camber_radius_mm: Option<f64>,
+    /// The courses, from the player's bass side to the treble side as they lie on the board. A re-entrant fourth
+    /// course or a banjo's short drone is still the first in the list.
+    #[serde(default)]
+    pub courses: Vec<Course>,
+    /// How a finger presses a string.
+    #[serde(default)]
+    pub press: Press,
+    /// How a string is plucked.
+    #[serde(default)]
+    pub pluck: Pluck,
+    /// Heights and setbacks as they stand now.
+    #[serde(default)]
+    pub setup: Setup,
+    /// The bridge; none when not described.
+    #[serde(default)]
+    pub bridge: Option<Bridge>,
+    /// The neck; none when not described.
+    #[serde(default)]
+    pub neck: Option<Neck>,
+    /// The tuners; none when not described.
+    #[serde(default)]
+    pub tuner: Option<Tuner>,
+    /// Its times on the bench.
+    #[serde(default)]
+    pub visits: Vec<Visit>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+const fn concert_pitch() -> f64 {
+    440.0
+}
+
+impl Default for Instrument {
+    /// A nameless instrument of a concert ukulele's scale without a course.
+    fn default() -> Self {
+        Self {
+            id: String::new(),
+            owner: None,
+            name: String::new(),
+            family: String::new(),
+            maker: String::new(),
+            serial: String::new(),
+            note: String::new(),
+            a4_hz: concert_pitch(),
+            scale_mm: 381.0,
+            frets: 18,
+            body_fret: None,
+            fret_height_mm: None,
+            camber_radius_mm: None,
+            courses: Vec::new(),
+            press: Press::default(),
+            pluck: Pluck::default(),
+            setup: Setup::default(),
+            bridge: None,
+            neck: None,
+            tuner: None,
+            visits: Vec::new(),
+            extra: Extra::new(),
+        }
+    }
+}
+
+/// One course: a string, or strings played as one.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Course {
+    /// The open note, such as `G3`.
+    pub note: String,
+    /// How far from the note it is tuned on purpose, in cents; positive is sharp.
+    #[serde(default)]
+    pub offset_cents: f64,
+    /// Scale length of this course in mm where it has its own (fanned frets); none takes the instrument's.
+    #[serde(default)]
+    pub scale_mm: Option<f64>,
+    /// The fret at which this course's nut stands: 0 for the instrument's nut, 5 for a banjo's short fifth string.
+    /// The course's scale length is still that of the whole board.
+    #[serde(default)]
+    pub first_fret: u32,
+    /// Width of the nut slot in mm; none when not measured.
+    #[serde(default)]
+    pub slot_mm: Option<f64>,
+    /// The strings of the course, one or several.
+    #[serde(default)]
+    pub strings: Vec<FittedString>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// A string on the instrument: one from the rack, or one described here. Exactly one of `rack` and `make` is given.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct FittedString {
+    /// The id of a rack string.
+    #[serde(default)]
+    pub rack: Option<String>,
+    /// What the string is.
+    #[serde(default)]
+    pub make: Option<Make>,
+    /// Stretch `kappa = EA/T` measured on this instrument; none takes the rack string's.
+    #[serde(default)]
+    pub kappa: Option<f64>,
+    /// Bending modulus in GPa measured on this string, taken on the outer diameter; none takes the rack string's.
+    #[serde(default)]
+    pub bend_modulus_gpa: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+impl FittedString {
+    /// A string from the rack.
+    #[must_use]
+    pub fn from_rack(id: impl Into<String>) -> Self {
+        Self {
+            rack: Some(id.into()),
+            ..Self::default()
+        }
+    }
+
+    /// A string described in place.
+    #[must_use]
+    pub fn of(make: Make) -> Self {
+        Self {
+            make: Some(make),
+            ..Self::default()
+        }
+    }
+}
+
+/// How a finger presses a string to a fret.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Press {
+    /// How far behind the fret the finger presses, in mm.
+    pub finger_behind_mm: f64,
+    /// How hard the string bears on the fret, in N; 0 is the lightest press that still touches.
+    pub fret_reaction_n: f64,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+impl Default for Press {
+    /// 6 mm behind the fret, 1 N on the fret.
+    fn default() -> Self {
+        Self {
+            finger_behind_mm: 6.0,
+            fret_reaction_n: 1.0,
+            extra: Extra::new(),
+        }
+    }
+}
+
+/// How a string is plucked.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Pluck {
+    /// Sideways force at the moment of release, in N.
+    pub force_n: f64,
+    /// Where, in mm from the saddle; none is a quarter of the scale length.
+    pub from_saddle_mm: Option<f64>,
+    /// Which way the string is let go.
+    pub release: Release,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+impl Default for Pluck {
+    /// 1.5 N at a quarter of the scale length, let go from away of the board.
+    fn default() -> Self {
+        Self {
+            force_n: 1.5,
+            from_saddle_mm: None,
+            release: Release::Away,
+            extra: Extra::new(),
+        }
+    }
+}
+
+/// Which way a plucked string was pulled before it is let go.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Release {
+    /// Pulled away from the board.
+    #[default]
+    Away,
+    /// Pushed towards the board: a rest stroke or a thumb.
+    Towards,
+}
+
+/// A bridge.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Bridge {
+    /// How it is held.
+    pub kind: BridgeKind,
+    /// Height of the string at the saddle over the soundboard (or head), in mm.
+    pub saddle_height_mm: Option<f64>,
+    /// Angle in degrees by which the string turns down behind the saddle.
+    pub break_angle_deg: Option<f64>,
+    /// Length of the glued or standing footprint across the strings, in mm.
+    pub foot_length_mm: Option<f64>,
+    /// Width of the glued or standing footprint along the strings, in mm.
+    pub foot_width_mm: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// How a bridge is held.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum BridgeKind {
+    /// Glued to the soundboard, the strings fixed to it.
+    #[default]
+    Glued,
+    /// Standing loose, the strings fixed to a tailpiece.
+    Floating,
+}
+
+/// A neck.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Neck {
+    /// The neck's wood, in words.
+    pub wood: String,
+    /// The fingerboard's wood, in words.
+    pub board_wood: String,
+    /// Width at the nut in mm.
+    pub width_nut_mm: Option<f64>,
+    /// Width at the body joint in mm.
+    pub width_body_mm: Option<f64>,
+    /// Depth at the nut in mm, board included.
+    pub depth_nut_mm: Option<f64>,
+    /// Depth at the body joint in mm, board included.
+    pub depth_body_mm: Option<f64>,
+    /// Thickness of the fingerboard in mm.
+    pub board_mm: Option<f64>,
+    /// Has a rod that can be turned to change the relief.
+    pub rod: bool,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// A tuner.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Tuner {
+    /// Turns of the button for one turn of the post; 1 for a plain peg.
+    pub ratio: Option<f64>,
+    /// Diameter of the post in mm where the string winds.
+    pub post_mm: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}

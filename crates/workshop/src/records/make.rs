@@ -1,0 +1,162 @@
+//! What a string is, said in the way that the shop knows it.
+
+use super::Extra;
+use serde::{Deserialize, Serialize};
+
+/// What a string is, in one of the ways that a shop can know it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Make {
+    /// One thread or wire of a known material and diameter.
+    Plain(Plain),
+    /// A core with wraps around it, all of known size.
+    Wound(Wound),
+    /// A cut length was weighed.
+    Weighed(Weighed),
+    /// The maker states the tension at a note and a scale.
+    Rated(Rated),
+    /// The maker states the mass per length.
+    Density(Density),
+}
+
+/// One thread or wire.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Plain {
+    /// The material's word, such as `nylon` (see [`strungwell_physics::material::MATERIALS`]).
+    pub material: String,
+    /// Diameter in mm.
+    pub diameter_mm: f64,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// A core with wraps around it.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Wound {
+    /// The core, which carries the load.
+    pub core: Core,
+    /// The wraps, innermost first.
+    #[serde(default)]
+    pub wraps: Vec<Wrap>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// The part of a wound string that carries the load.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Core {
+    /// The material's word.
+    pub material: String,
+    /// Size in mm: the diameter of a round core, the width across the flats of a hexagonal one, the outside
+    /// diameter of a bundle of filaments under its wrap.
+    pub diameter_mm: f64,
+    /// The core's cross-section.
+    #[serde(default)]
+    pub shape: CoreShape,
+    /// How many filaments a bundle has; none for a core of one piece.
+    #[serde(default)]
+    pub filaments: Option<u32>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// A core's cross-section.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum CoreShape {
+    /// One round thread or wire.
+    #[default]
+    Round,
+    /// A hexagonal wire.
+    Hex,
+    /// A bundle of fine filaments.
+    Filaments,
+}
+
+/// One layer wound around a core.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Wrap {
+    /// The material's word.
+    pub material: String,
+    /// The wire's cross-section.
+    #[serde(default)]
+    pub form: WrapForm,
+    /// Thickness in mm before any grinding: the diameter of a round wire, the thickness of a ribbon.
+    pub size_mm: f64,
+    /// Width of a ribbon in mm; none when unknown or round.
+    #[serde(default)]
+    pub width_mm: Option<f64>,
+    /// Diameter of the string in mm over this wrap once ground; needed for the form [`WrapForm::Ground`], none otherwise.
+    #[serde(default)]
+    pub ground_mm: Option<f64>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// The cross-section of a wrap's wire.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum WrapForm {
+    /// Round wire.
+    #[default]
+    Round,
+    /// Flat ribbon.
+    Ribbon,
+    /// Round wire ground smooth after winding.
+    Ground,
+}
+
+/// A string known by the mass of a cut length.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Weighed {
+    /// Mass of the cut length in g.
+    pub mass_g: f64,
+    /// The cut length in mm.
+    pub length_mm: f64,
+    /// Outer diameter in mm.
+    pub diameter_mm: f64,
+    /// The core, when it is known.
+    #[serde(default)]
+    pub core: Option<Core>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// A string known by its stated tension at a note and a scale.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Rated {
+    /// The stated tension in N.
+    pub tension_n: f64,
+    /// The note at which it is stated, at A4 = 440 Hz.
+    pub note: String,
+    /// The scale length in mm at which it is stated.
+    pub scale_mm: f64,
+    /// Outer diameter in mm.
+    pub diameter_mm: f64,
+    /// The core, when it is known.
+    #[serde(default)]
+    pub core: Option<Core>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
+
+/// A string known by its stated mass per length.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Density {
+    /// Mass per length in g/m (the same number as mg/mm).
+    pub g_per_m: f64,
+    /// Outer diameter in mm.
+    pub diameter_mm: f64,
+    /// The core, when it is known.
+    #[serde(default)]
+    pub core: Option<Core>,
+    /// Unknown fields.
+    #[serde(flatten)]
+    pub extra: Extra,
+}
