@@ -144,6 +144,9 @@ pub struct FittedString {
     /// Stretch `kappa = EA/T` measured on this instrument; none takes the rack string's.
     #[serde(default)]
     pub kappa: Option<f64>,
+    /// One standard deviation of that measured stretch; none when it is not known.
+    #[serde(default)]
+    pub kappa_give: Option<f64>,
     /// Bending modulus in GPa measured on this string, taken on the outer diameter; none takes the rack string's.
     #[serde(default)]
     pub bend_modulus_gpa: Option<f64>,

@@ -115,6 +115,9 @@ pub enum WrapForm {
 pub struct Weighed {
     /// Mass of the cut length in g.
     pub mass_g: f64,
+    /// What the scale leaves in doubt each way, in g; none takes it as exact.
+    #[serde(default)]
+    pub mass_give_g: Option<f64>,
     /// The cut length in mm.
     pub length_mm: f64,
     /// Outer diameter in mm.

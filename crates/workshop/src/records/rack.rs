@@ -16,6 +16,9 @@ pub struct RackString {
     /// Measured stretch `kappa = EA/T` at pitch, without unit; none when not measured.
     #[serde(default)]
     pub kappa: Option<f64>,
+    /// One standard deviation of that measured stretch; none when it is not known.
+    #[serde(default)]
+    pub kappa_give: Option<f64>,
     /// Measured bending modulus in GPa, taken on the outer diameter; none when not measured.
     #[serde(default)]
     pub bend_modulus_gpa: Option<f64>,
