@@ -1,1 +1,3 @@
-//! Checks against published values, and browser tests. The tests stand in `tests/`.
+//! Checks against published values, and browser tests. The tests stand in `tests/` and `browser/`; here is what they share.
+
+pub mod reference;

@@ -1,7 +1,9 @@
 //! A string brought to a pitch on a speaking length: tension, stress, share of breaking, stretch and bending.
 
 use crate::material::Material;
-use crate::quantity::{Force, Frequency, InBenchUnits, Length, Pressure, g_per_m, gpa, mm, mpa, newtons};
+use crate::quantity::{
+    Force, Frequency, InBenchUnits, Length, Pressure, g_per_m, gpa, mm, mpa, newtons,
+};
 use crate::range::{OutOfRange, within};
 use crate::stiffness;
 use crate::strength::{NoStrength, Strength, WARN_FROM, breaking_load, breaking_stress};
@@ -94,12 +96,20 @@ impl AtPitch {
         }
         let at = |g: f64| tension(g_per_m(g), length, pitch).bench();
         let mass = make.g_per_m();
-        let tension_n = Banded { value: at(mass.value), low: at(mass.low), high: at(mass.high) };
+        let tension_n = Banded {
+            value: at(mass.value),
+            low: at(mass.low),
+            high: at(mass.high),
+        };
         let bearing = make.bearing_mm2();
         let stress = stress(newtons(tension_n.value), bearing);
         let breaking = strength_of(make).map(|strength| {
             let load = breaking_load(strength.stress, bearing);
-            Breaking { fraction: share(newtons(tension_n.value), load), load, strength }
+            Breaking {
+                fraction: share(newtons(tension_n.value), load),
+                load,
+                strength,
+            }
         });
         let stretch = stretch_of(make, measured, tension_n.value, stress);
         let bending_length_mm = stretch.map(|s| bending(make, measured, &s, tension_n.value));
@@ -139,7 +149,8 @@ impl AtPitch {
     /// End correction at each end in mm: half the bending length, as a string that continues over a narrow support.
     #[must_use]
     pub fn end_correction_mm(&self) -> Option<f64> {
-        self.bending_length_mm.map(|b| stiffness::end_correction(mm(b.value), stiffness::Ends::Halfway).bench())
+        self.bending_length_mm
+            .map(|b| stiffness::end_correction(mm(b.value), stiffness::Ends::Halfway).bench())
     }
 
     /// The measured stress range of what bears the tension, and whether the string lies in it; none where the stretch does
@@ -147,7 +158,9 @@ impl AtPitch {
     #[must_use]
     pub fn measured_range(&self) -> Option<(f64, f64, bool)> {
         match self.stretch?.origin {
-            StretchOrigin::Law { law, inside } => law.measured_mpa.map(|(low, high)| (low, high, inside)),
+            StretchOrigin::Law { law, inside } => {
+                law.measured_mpa.map(|(low, high)| (low, high, inside))
+            }
             StretchOrigin::Given | StretchOrigin::WoundOnNylon => None,
         }
     }
@@ -169,7 +182,12 @@ fn core_wire(core: &Core) -> Length {
     }
 }
 
-fn stretch_of(make: &StringMake, measured: Measured, tension_n: f64, stress: Pressure) -> Option<Stretch> {
+fn stretch_of(
+    make: &StringMake,
+    measured: Measured,
+    tension_n: f64,
+    stress: Pressure,
+) -> Option<Stretch> {
     if let Some(kappa) = measured.kappa {
         let mut given = Stretch::given(kappa);
         if let Some(give) = measured.kappa_give.filter(|g| g.is_finite()) {
@@ -180,7 +198,10 @@ fn stretch_of(make: &StringMake, measured: Measured, tension_n: f64, stress: Pre
     // Stress over what bears the tension turns E/sigma into E A/T, which is what kappa means.
     debug_assert!(tension_n > 0.0);
     match make.bearer() {
-        Bearer::Whole(material) => material.row().stretch.map(|law| Stretch::by_law(law, stress)),
+        Bearer::Whole(material) => material
+            .row()
+            .stretch
+            .map(|law| Stretch::by_law(law, stress)),
         Bearer::Core(core) => {
             let law = core.material().row().stretch?;
             let by_law = Stretch::by_law(law, stress);
@@ -207,10 +228,16 @@ fn bending(make: &StringMake, measured: Measured, stretch: &Stretch, tension_n: 
     let bent = steel_core.map_or_else(|| make.diameter(), |core| core_wire(&core));
     let kappa_doubt = (stretch.kappa.high - stretch.kappa.low) / 2.0 / stretch.kappa.value / 2.0;
     let (length, doubt) = match (measured.bend_modulus_gpa, steel_core) {
-        (Some(modulus), _) => (stiffness::bending_length(gpa(modulus), bent, tension), BENDING_DOUBT_WOUND_WIRE),
+        (Some(modulus), _) => (
+            stiffness::bending_length(gpa(modulus), bent, tension),
+            BENDING_DOUBT_WOUND_WIRE,
+        ),
         (None, Some(_)) => {
             let modulus = mpa(stretch.kappa.value * tension_n / make.bearing_mm2());
-            (stiffness::bending_length(modulus, bent, tension), BENDING_DOUBT_WOUND_WIRE)
+            (
+                stiffness::bending_length(modulus, bent, tension),
+                BENDING_DOUBT_WOUND_WIRE,
+            )
         }
         (None, None) => (
             stiffness::bending_length_of_stretch(stretch.kappa.value, make.diameter() / 2.0),
@@ -230,12 +257,20 @@ fn highest_pitch(
 ) -> Option<HighestPitch> {
     let mass = make.mass_per_length();
     if let Ok(breaking) = breaking {
-        return Some(HighestPitch::ByBreaking(pitch_for_tension(mass, length, breaking.load * WARN_FROM)));
+        return Some(HighestPitch::ByBreaking(pitch_for_tension(
+            mass,
+            length,
+            breaking.load * WARN_FROM,
+        )));
     }
-    let Bearer::Whole(material) = make.bearer() else { return None };
+    let Bearer::Whole(material) = make.bearer() else {
+        return None;
+    };
     let (_, high) = material.row().stretch?.measured_mpa?;
     let load = breaking_load(mpa(high), make.bearing_mm2());
-    Some(HighestPitch::ByMeasuredStress(pitch_for_tension(mass, length, load)))
+    Some(HighestPitch::ByMeasuredStress(pitch_for_tension(
+        mass, length, load,
+    )))
 }
 
 #[cfg(test)]
@@ -276,7 +311,10 @@ mod tests {
         assert!((at.stretch.unwrap().kappa.value - 203e3 * area / at.tension_n.value).abs() < 1e-6);
         let breaking = at.breaking.unwrap();
         assert!(breaking.fraction > 0.1 && breaking.fraction < 0.9);
-        let solid = stiffness::bending_length_of_stretch(at.stretch.unwrap().kappa.value, make.diameter() / 2.0);
+        let solid = stiffness::bending_length_of_stretch(
+            at.stretch.unwrap().kappa.value,
+            make.diameter() / 2.0,
+        );
         assert!(at.bending_length_mm.unwrap().value < solid.bench());
     }
 
@@ -284,7 +322,9 @@ mod tests {
     fn the_highest_pitch_is_at_three_quarters_of_breaking() {
         let make = StringMake::plain(Material::Steel, mm(0.254)).unwrap();
         let at = AtPitch::new(&make, Measured::default(), mm(647.7), hz(329.63)).unwrap();
-        let Some(HighestPitch::ByBreaking(top)) = at.highest else { panic!("{:?}", at.highest) };
+        let Some(HighestPitch::ByBreaking(top)) = at.highest else {
+            panic!("{:?}", at.highest)
+        };
         let there = AtPitch::new(&make, Measured::default(), mm(647.7), top).unwrap();
         assert!((there.breaking.unwrap().fraction - WARN_FROM).abs() < 1e-9);
     }
@@ -292,9 +332,20 @@ mod tests {
     #[test]
     fn a_measured_stretch_goes_before_the_law() {
         let make = StringMake::plain(Material::Nylon, mm(0.7)).unwrap();
-        let measured = Measured { kappa: Some(60.0), kappa_give: Some(2.0), ..Measured::default() };
+        let measured = Measured {
+            kappa: Some(60.0),
+            kappa_give: Some(2.0),
+            ..Measured::default()
+        };
         let at = AtPitch::new(&make, measured, mm(381.0), hz(330.0)).unwrap();
-        assert_eq!(at.stretch.unwrap().kappa, Banded { value: 60.0, low: 58.0, high: 62.0 });
+        assert_eq!(
+            at.stretch.unwrap().kappa,
+            Banded {
+                value: 60.0,
+                low: 58.0,
+                high: 62.0
+            }
+        );
     }
 
     proptest! {

@@ -4,7 +4,7 @@
 //! constructor refuses what is not physical and says why, so that inside everything is already valid and no NaN
 //! leaves a public function. Quantities at the crate's face are typed ([`quantity`]).
 
-// pub mod at_pitch;
+pub mod at_pitch;
 pub mod clearance;
 pub mod equivalent;
 pub mod fretboard;
