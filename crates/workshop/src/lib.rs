@@ -1,5 +1,8 @@
 //! A shop's records and the report of every computed figure.
 
 pub mod file;
+pub mod notation;
 pub mod problem;
 pub mod records;
+pub mod report;
+pub mod units;

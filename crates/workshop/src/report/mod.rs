@@ -1,0 +1,192 @@
+//! Records in, every computed figure out. The page, the printed sheet, the terminal and the tests all draw from here.
+
+mod fitted;
+mod reason;
+mod strings;
+pub mod text;
+mod words;
+
+pub use fitted::{Fitted, fitted, string_make};
+pub use reason::{Figure, Reason, reason};
+pub use strings::{BearerWord, StringFigures, string_figures};
+pub use text::text;
+pub use words::describe;
+
+use crate::problem::clean;
+use crate::records::{Instrument, RackString, Workshop};
+use serde::Serialize;
+use strungwell_physics::pitch::{Note, PitchStandard};
+use strungwell_physics::quantity::{Cents, Frequency, InBenchUnits, Length, hz, mm};
+use strungwell_physics::tension::length_from_fret;
+
+/// Every computed figure of a shop.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Report {
+    /// One entry an instrument, in the file's order.
+    pub instruments: Vec<InstrumentReport>,
+}
+
+/// Every computed figure of one instrument.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct InstrumentReport {
+    /// The instrument's id.
+    pub id: String,
+    /// The instrument's name.
+    pub name: String,
+    /// One entry a course, from the bass side to the treble side.
+    pub courses: Vec<CourseReport>,
+    /// The sum of all strings' tensions in N; none when one of them is not known.
+    pub total_tension_n: Option<f64>,
+    /// What the person should know, each with what to do.
+    pub warnings: Vec<Warning>,
+}
+
+/// Every computed figure of one course.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct CourseReport {
+    /// The open note.
+    pub note: String,
+    /// Its pitch in Hz, with the course's offset.
+    pub pitch_hz: Option<f64>,
+    /// The open string's speaking length in mm, before setbacks.
+    pub speaking_length_mm: Option<f64>,
+    /// Tension of the course's strings together, in N; none when one of them is not known.
+    pub tension_n: Option<f64>,
+    /// Its strings.
+    pub strings: Vec<StringFigures>,
+}
+
+/// Something that the person should know.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Warning {
+    /// A fixed word for programs.
+    pub code: &'static str,
+    /// The sentence for people, with its numbers and what to do.
+    pub text: String,
+    /// The course that it is about, counted from 1; none for the whole instrument.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub course: Option<usize>,
+}
+
+/// Computes every figure of a shop.
+#[must_use]
+pub fn report(workshop: &Workshop) -> Report {
+    Report {
+        instruments: workshop
+            .instruments
+            .iter()
+            .map(|instrument| instrument_report(instrument, &workshop.rack))
+            .collect(),
+    }
+}
+
+/// Computes every figure of one instrument, whose strings may lie on the rack.
+#[must_use]
+pub fn instrument_report(instrument: &Instrument, rack: &[RackString]) -> InstrumentReport {
+    let mut warnings = Vec::new();
+    let courses: Vec<CourseReport> = (0..instrument.courses.len())
+        .map(|course| course_report(instrument, rack, course, &mut warnings))
+        .collect();
+    let total_tension_n = sum(courses.iter().map(|course| course.tension_n));
+    InstrumentReport {
+        id: instrument.id.clone(),
+        name: instrument.name.clone(),
+        courses,
+        total_tension_n,
+        warnings,
+    }
+}
+
+fn course_report(
+    instrument: &Instrument,
+    rack: &[RackString],
+    index: usize,
+    warnings: &mut Vec<Warning>,
+) -> CourseReport {
+    let course = &instrument.courses[index];
+    let mut warn = |code: &'static str, text: String| {
+        warnings.push(Warning {
+            code,
+            text,
+            course: Some(index + 1),
+        });
+    };
+    let open = match OpenString::of(instrument, index, &course.note) {
+        Ok(open) => Some(open),
+        Err(why) => {
+            warn(
+                "note-not-known",
+                format!("Course {} ({}): {why}.", index + 1, clean(&course.note, 12)),
+            );
+            None
+        }
+    };
+    let strings: Vec<StringFigures> = course
+        .strings
+        .iter()
+        .map(|string| match (fitted(string, rack), &open) {
+            (Ok(fitted), Some(open)) => {
+                let figures = string_figures(&fitted, open);
+                figures.warn(&clean(&course.note, 12), |code, text| warn(code, text));
+                figures
+            }
+            (Ok(fitted), None) => StringFigures::unknown(&fitted.name),
+            (Err(why), _) => {
+                warn(
+                    "string-not-known",
+                    format!("Course {} ({}): {why}.", index + 1, clean(&course.note, 12)),
+                );
+                StringFigures::unknown("no string")
+            }
+        })
+        .collect();
+    CourseReport {
+        note: course.note.clone(),
+        pitch_hz: open.as_ref().map(|open| open.pitch.bench()),
+        speaking_length_mm: open.as_ref().map(|open| open.length.bench()),
+        tension_n: sum(strings.iter().map(|string| string.tension_n)),
+        strings,
+    }
+}
+
+/// The sum when every part is known and there is one; none otherwise.
+fn sum(parts: impl Iterator<Item = Option<f64>>) -> Option<f64> {
+    let mut count = 0;
+    let total = parts
+        .inspect(|_| count += 1)
+        .try_fold(0.0, |sum, part| Some(sum + part?))?;
+    (count > 0).then_some(total)
+}
+
+/// An open string before anything is strung on it: its pitch and speaking length.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OpenString {
+    /// The pitch.
+    pub pitch: Frequency,
+    /// The speaking length, before setbacks.
+    pub length: Length,
+    /// The instrument's pitch standard.
+    pub standard: PitchStandard,
+}
+
+impl OpenString {
+    /// The open string of a course of an instrument, counted from 0, if it were tuned to this note (with the course's
+    /// offset).
+    ///
+    /// # Errors
+    /// A sentence when the note or the pitch standard cannot be read, or there is no such course.
+    pub fn of(instrument: &Instrument, course: usize, note: &str) -> Result<Self, String> {
+        let course = instrument
+            .courses
+            .get(course)
+            .ok_or("there is no such course")?;
+        let standard = PitchStandard::new(hz(instrument.a4_hz)).map_err(|e| e.to_string())?;
+        let note = Note::parse(note).map_err(|e| e.to_string())?;
+        let scale = mm(course.scale_mm.unwrap_or(instrument.scale_mm));
+        Ok(Self {
+            pitch: standard.frequency(note, Cents(course.offset_cents)),
+            length: length_from_fret(scale, course.first_fret),
+            standard,
+        })
+    }
+}

@@ -1,0 +1,271 @@
+//! The figures of one string at pitch.
+
+use super::{Fitted, OpenString};
+use serde::Serialize;
+use strungwell_physics::at_pitch::{AtPitch, HighestPitch};
+use strungwell_physics::quantity::InBenchUnits;
+use strungwell_physics::stiffness;
+use strungwell_physics::strength::{REFUSE_FROM, WARN_FROM};
+use strungwell_physics::stretch::StretchOrigin;
+use strungwell_physics::string::Bearer;
+use strungwell_physics::strung::Banded;
+
+/// The figures of one string at pitch. One that cannot be computed is none, and a warning of the report says why.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StringFigures {
+    /// The string in words.
+    pub name: String,
+    /// The id of the rack string; none for one described on the instrument.
+    pub rack: Option<String>,
+    /// Pitch of the open string in Hz.
+    pub pitch_hz: Option<f64>,
+    /// Speaking length of the open string in mm, before setbacks.
+    pub speaking_length_mm: Option<f64>,
+    /// Outside diameter in mm.
+    pub diameter_mm: Option<f64>,
+    /// Mass per length in g/m.
+    pub g_per_m: Option<f64>,
+    /// Its range in g/m.
+    pub g_per_m_band: Option<[f64; 2]>,
+    /// Tension in N.
+    pub tension_n: Option<f64>,
+    /// Its range in N, from the range of the mass.
+    pub tension_band_n: Option<[f64; 2]>,
+    /// Stress in MPa in what bears the tension.
+    pub stress_mpa: Option<f64>,
+    /// What bears the tension.
+    pub stress_bearer: BearerWord,
+    /// Area in mm2 of what bears the tension.
+    pub bearing_mm2: Option<f64>,
+    /// Share of the least breaking load; none where no source gives one (`breaking_note` says why).
+    pub breaking_fraction: Option<f64>,
+    /// The least breaking load in N.
+    pub breaking_load_n: Option<f64>,
+    /// The source of the breaking figure, or why there is none.
+    pub breaking_note: String,
+    /// The highest pitch advised, in Hz.
+    pub highest_hz: Option<f64>,
+    /// The highest whole note at or below it.
+    pub highest_note: Option<String>,
+    /// True when that is where such strings were measured, since no breaking figure is published.
+    pub highest_is_measured_stress: bool,
+    /// Stretch, without unit.
+    pub kappa: Option<f64>,
+    /// Its range.
+    pub kappa_band: Option<[f64; 2]>,
+    /// How the stretch is known, in words.
+    pub kappa_note: String,
+    /// The stress range in MPa in which the stretch was measured; none where it does not rest on one.
+    pub measured_mpa: Option<[f64; 2]>,
+    /// False when the stress lies outside that range.
+    pub inside_measured: bool,
+    /// Bending length in mm.
+    pub bending_length_mm: Option<f64>,
+    /// Its range.
+    pub bending_length_band_mm: Option<[f64; 2]>,
+    /// End correction at each end in mm, half the bending length.
+    pub end_correction_mm: Option<f64>,
+    /// How sharp the tenth partial of the tone stands over ten times the first, in cents.
+    pub partial_10_cents: Option<f64>,
+}
+
+/// What bears a string's tension, as a word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum BearerWord {
+    /// The whole section.
+    Whole,
+    /// The core alone.
+    Core,
+    /// Not known: the stress is over the whole outline.
+    Outline,
+}
+
+fn pair(band: Banded) -> Option<[f64; 2]> {
+    Some([finite(band.low)?, finite(band.high)?])
+}
+
+fn finite(value: f64) -> Option<f64> {
+    value.is_finite().then_some(value)
+}
+
+/// The partial that stands for a string's inharmonicity.
+const PARTIAL: u32 = 10;
+
+/// Brings a string to pitch on an open course and gives its figures.
+#[must_use]
+pub fn string_figures(fitted: &Fitted, open: &OpenString) -> StringFigures {
+    let at = match AtPitch::new(&fitted.make, fitted.measured, open.length, open.pitch) {
+        Ok(at) => at,
+        Err(why) => {
+            return StringFigures {
+                breaking_note: why.to_string(),
+                ..StringFigures::unknown(&fitted.name)
+            };
+        }
+    };
+    let mass = fitted.make.g_per_m();
+    let highest = at.highest.map(|h| match h {
+        HighestPitch::ByBreaking(f) => (f, false),
+        HighestPitch::ByMeasuredStress(f) => (f, true),
+    });
+    let range = at.measured_range();
+    StringFigures {
+        name: fitted.name.clone(),
+        rack: fitted.rack.clone(),
+        pitch_hz: finite(at.pitch.bench()),
+        speaking_length_mm: finite(at.length.bench()),
+        diameter_mm: finite(fitted.make.diameter().bench()),
+        g_per_m: finite(mass.value),
+        g_per_m_band: pair(mass),
+        tension_n: finite(at.tension_n.value),
+        tension_band_n: pair(at.tension_n),
+        stress_mpa: finite(at.stress.bench()),
+        stress_bearer: match fitted.make.bearer() {
+            Bearer::Whole(_) => BearerWord::Whole,
+            Bearer::Core(_) => BearerWord::Core,
+            Bearer::Unknown => BearerWord::Outline,
+        },
+        bearing_mm2: finite(fitted.make.bearing_mm2()),
+        breaking_fraction: at.breaking.ok().and_then(|b| finite(b.fraction)),
+        breaking_load_n: at.breaking.ok().and_then(|b| finite(b.load.bench())),
+        breaking_note: match at.breaking {
+            Ok(breaking) => breaking.strength.source.to_owned(),
+            Err(why) => why.to_string(),
+        },
+        highest_hz: highest.and_then(|(f, _)| finite(f.bench())),
+        highest_note: highest.and_then(|(f, _)| {
+            let (note, over) = open.standard.nearest(f)?;
+            (if over.0 < 0.0 { note.up(-1)? } else { note })
+                .to_string()
+                .into()
+        }),
+        highest_is_measured_stress: highest.is_some_and(|(_, measured)| measured),
+        kappa: at.stretch.and_then(|s| finite(s.kappa.value)),
+        kappa_band: at.stretch.and_then(|s| pair(s.kappa)),
+        kappa_note: kappa_note(&at),
+        measured_mpa: range.map(|(low, high, _)| [low, high]),
+        inside_measured: range.is_none_or(|(_, _, inside)| inside),
+        bending_length_mm: at.bending_length_mm.and_then(|b| finite(b.value)),
+        bending_length_band_mm: at.bending_length_mm.and_then(pair),
+        end_correction_mm: at.end_correction_mm().and_then(finite),
+        partial_10_cents: at.bending_length_mm.and_then(|b| {
+            finite(stiffness::partial_sharpness(b.value / at.length.bench(), PARTIAL).0)
+        }),
+    }
+}
+
+fn kappa_note(at: &AtPitch) -> String {
+    match at.stretch.map(|s| s.origin) {
+        None => "the stretch of what bears the tension is not known; a pull test would give it".into(),
+        Some(StretchOrigin::Given) => "measured, or noted with the string".into(),
+        Some(StretchOrigin::WoundOnNylon) => {
+            "mean of the published strings wound on nylon (Anderson & Beausoleil 2024), 51 give or take 5".into()
+        }
+        Some(StretchOrigin::Law { law, inside }) => {
+            let note = law.source.to_owned();
+            match law.measured_mpa {
+                Some((low, high)) if !inside => format!(
+                    "{note}; measured from {low:.0} to {high:.0} MPa, so here it is carried beyond what was measured"
+                ),
+                _ => note,
+            }
+        }
+    }
+}
+
+impl StringFigures {
+    /// The figures of a string of which nothing can be computed.
+    #[must_use]
+    pub fn unknown(name: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            rack: None,
+            pitch_hz: None,
+            speaking_length_mm: None,
+            diameter_mm: None,
+            g_per_m: None,
+            g_per_m_band: None,
+            tension_n: None,
+            tension_band_n: None,
+            stress_mpa: None,
+            stress_bearer: BearerWord::Outline,
+            bearing_mm2: None,
+            breaking_fraction: None,
+            breaking_load_n: None,
+            breaking_note: String::new(),
+            highest_hz: None,
+            highest_note: None,
+            highest_is_measured_stress: false,
+            kappa: None,
+            kappa_band: None,
+            kappa_note: String::new(),
+            measured_mpa: None,
+            inside_measured: true,
+            bending_length_mm: None,
+            bending_length_band_mm: None,
+            end_correction_mm: None,
+            partial_10_cents: None,
+        }
+    }
+
+    /// Says what the person should know of this string at the given note, each with a code.
+    pub(crate) fn warn(&self, note: &str, mut say: impl FnMut(&'static str, String)) {
+        let name = &self.name;
+        if self.tension_n.is_none() {
+            say(
+                "string-not-known",
+                format!("{note}, {name}: {}", self.breaking_note),
+            );
+            return;
+        }
+        if let Some(caution) = self.breaking_caution() {
+            say(caution.0, format!("{note}, {name}: {}", caution.1));
+        }
+        if self.kappa.is_none() {
+            say(
+                "stretch-not-known",
+                format!("{note}, {name}: {}.", self.kappa_note),
+            );
+        }
+        if let (false, Some([low, high]), Some(stress)) =
+            (self.inside_measured, self.measured_mpa, self.stress_mpa)
+        {
+            say(
+                "outside-measured-stress",
+                format!(
+                    "{note}, {name}: works at {stress:.0} MPa; its stretch was measured from {low:.0} to {high:.0} MPa, \
+                     so the figures for fretting are an estimate with a wide band. A pull test would settle it."
+                ),
+            );
+        }
+    }
+
+    /// A caution when the string works near what breaks it, with its code; none when there is nothing to fear or no figure.
+    #[must_use]
+    pub fn breaking_caution(&self) -> Option<(&'static str, String)> {
+        let fraction = self.breaking_fraction?;
+        let load = self.breaking_load_n?;
+        let tension = self.tension_n?;
+        let percent = 100.0 * fraction;
+        if fraction >= REFUSE_FROM {
+            Some((
+                "breaking",
+                format!(
+                    "{tension:.1} N is {percent:.0} % of the least breaking load of {load:.0} N. Do not string it so: choose \
+                     a lower pitch, a shorter scale or a stronger core. A breaking string can hurt an eye."
+                ),
+            ))
+        } else if fraction >= WARN_FROM {
+            Some((
+                "near-breaking",
+                format!(
+                    "{tension:.1} N is {percent:.0} % of the least breaking load of {load:.0} N. Wear eye protection and \
+                     bring it up slowly."
+                ),
+            ))
+        } else {
+            None
+        }
+    }
+}

@@ -1,0 +1,64 @@
+//! The report as text, for a terminal or a printer.
+
+use super::{InstrumentReport, Report};
+use crate::problem::clean;
+use std::fmt::Write as _;
+
+/// The report as text: an instrument a block, a course a line, then what to know.
+#[must_use]
+pub fn text(report: &Report) -> String {
+    let mut out = String::new();
+    for instrument in &report.instruments {
+        instrument_text(instrument, &mut out);
+        out.push('\n');
+    }
+    if report.instruments.is_empty() {
+        out.push_str("The file holds no instrument.\n");
+    }
+    out
+}
+
+fn cell(value: Option<f64>, decimals: usize) -> String {
+    value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}"))
+}
+
+/// A text of a record on one line, without what could disturb a terminal.
+fn line(text: &str) -> String {
+    clean(text, 80)
+}
+
+fn instrument_text(instrument: &InstrumentReport, out: &mut String) {
+    let name = line(&instrument.name);
+    // Writing to a String cannot fail.
+    let _ = writeln!(out, "{name}");
+    let _ = writeln!(
+        out,
+        "  {:<6} {:>8} {:>7} {:>8} {:>8} {:>7} {:>6} {:>6}  string",
+        "course", "Hz", "mm", "g/m", "N", "MPa", "% brk", "kappa"
+    );
+    for course in &instrument.courses {
+        for string in &course.strings {
+            let _ = writeln!(
+                out,
+                "  {:<6} {:>8} {:>7} {:>8} {:>8} {:>7} {:>6} {:>6}  {}",
+                line(&course.note),
+                cell(string.pitch_hz, 2),
+                cell(string.diameter_mm, 2),
+                cell(string.g_per_m, 3),
+                cell(string.tension_n, 1),
+                cell(string.stress_mpa, 0),
+                cell(string.breaking_fraction.map(|f| 100.0 * f), 0),
+                cell(string.kappa, 1),
+                line(&string.name),
+            );
+        }
+    }
+    let _ = writeln!(
+        out,
+        "  all strings together: {} N",
+        cell(instrument.total_tension_n, 1)
+    );
+    for warning in &instrument.warnings {
+        let _ = writeln!(out, "  ! {}", warning.text);
+    }
+}
