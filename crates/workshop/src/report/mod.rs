@@ -127,7 +127,7 @@ fn course_report(
         .map(|string| match (fitted(string, rack), &open) {
             (Ok(fitted), Some(open)) => {
                 let figures = string_figures(&fitted, open);
-                figures.warn(&clean(&course.note, 12), |code, text| warn(code, text));
+                figures.warn(&clean(&course.note, 12), &mut warn);
                 figures
             }
             (Ok(fitted), None) => StringFigures::unknown(&fitted.name),
@@ -189,4 +189,25 @@ impl OpenString {
             standard,
         })
     }
+}
+
+/// Distance of each fret from the nut in mm, the nut itself (0) first, on a scale: `X0 - X0 2^(-n/12)`. Empty for a scale that
+/// is no number.
+#[must_use]
+pub fn fret_positions_mm(scale_mm: f64, frets: u32) -> Vec<f64> {
+    if !scale_mm.is_finite() {
+        return Vec::new();
+    }
+    (0..=frets.min(MOST_FRETS))
+        .map(|n| (mm(scale_mm) - length_from_fret(mm(scale_mm), n)).bench())
+        .collect()
+}
+
+/// More frets than any board has; a bound, so that a hostile number cannot fill the memory.
+const MOST_FRETS: u32 = 60;
+
+/// Mass per length of a string in g/m; none when it is not physical.
+#[must_use]
+pub fn g_per_m(make: &crate::records::Make) -> Option<f64> {
+    string_make(make).ok().map(|m| m.g_per_m().value)
 }
