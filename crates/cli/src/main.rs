@@ -1,3 +1,124 @@
-//! `strungwell`: the report at a terminal.
+//! `strungwell`: the report and the file check at a terminal.
 
-fn main() {}
+use std::fmt::Write as _;
+use std::io::{self, Read, Write};
+use std::path::Path;
+use std::process::ExitCode;
+use strungwell_workshop::file::{self, MOST_BYTES};
+use strungwell_workshop::problem::clean;
+use strungwell_workshop::records::Workshop;
+
+const HELP: &str = "\
+Strungwell: what a workshop file says about its strings and instruments.
+
+Usage:
+  strungwell check FILE            read the file and say what is in it
+  strungwell --help                this text
+  strungwell --version             the version
+
+FILE may be - for the standard input. Nothing is written to any file.
+Exit code: 0 all is well; 2 the file or the command cannot be used, said in one line.
+";
+
+/// The command or the file cannot be used.
+const BAD_INPUT: u8 = 2;
+
+/// Nobody could be told: the terminal or the pipe takes no more.
+const CANNOT_WRITE: u8 = 1;
+
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args_os()
+        .skip(1)
+        .map(|word| word.to_string_lossy().into_owned())
+        .collect();
+    let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let result = match words[..] {
+        ["--help" | "-h" | "help"] => Ok(HELP.to_owned()),
+        ["--version" | "-V"] => Ok(format!("strungwell {}\n", env!("CARGO_PKG_VERSION"))),
+        ["check", path] => check(path),
+        [] => Err("no command is given; try strungwell --help".to_owned()),
+        [command @ "check"] => Err(format!("{command} needs a file; try strungwell --help")),
+        ["check", ..] => Err("one file at a time; try strungwell --help".to_owned()),
+        [command, ..] => Err(format!(
+            "\"{}\" is not a command; try strungwell --help",
+            clean(command, 40)
+        )),
+    };
+    match result {
+        Ok(text) => match io::stdout().lock().write_all(text.as_bytes()) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(_) => ExitCode::from(CANNOT_WRITE),
+        },
+        Err(line) => {
+            // When even this cannot be written, the exit code still tells.
+            let _ = writeln!(io::stderr().lock(), "strungwell: {line}");
+            ExitCode::from(BAD_INPUT)
+        }
+    }
+}
+
+/// What is in a file, by count.
+fn check(path: &str) -> Result<String, String> {
+    let workshop = read(path)?;
+    let mut text = String::new();
+    let strings: usize = workshop
+        .instruments
+        .iter()
+        .flat_map(|instrument| &instrument.courses)
+        .map(|course| course.strings.len())
+        .sum();
+    let visits: usize = workshop
+        .instruments
+        .iter()
+        .map(|instrument| instrument.visits.len())
+        .sum();
+    // Writing to a String cannot fail.
+    let _ = writeln!(
+        text,
+        "{}: a workshop file of version {}: {}, {} with {} fitted, {}, {}",
+        clean(path, 200),
+        workshop.version,
+        counted(workshop.owners.len(), "owner"),
+        counted(workshop.instruments.len(), "instrument"),
+        counted(strings, "string"),
+        counted(visits, "visit"),
+        counted(workshop.rack.len(), "rack string"),
+    );
+    Ok(text)
+}
+
+fn counted(count: usize, what: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {what}{ending}")
+}
+
+/// Reads the workshop file at a path, or from the standard input for `-`.
+fn read(path: &str) -> Result<Workshop, String> {
+    let name = if path == "-" {
+        "the standard input".to_owned()
+    } else {
+        clean(path, 200)
+    };
+    let bytes = if path == "-" {
+        bytes_of(&mut io::stdin().lock())
+    } else {
+        std::fs::File::open(Path::new(path)).and_then(|mut file| bytes_of(&mut file))
+    }
+    .map_err(|error| {
+        format!(
+            "{name}: it cannot be read: {}",
+            clean(&error.to_string(), 120)
+        )
+    })?;
+    file::read_bytes(&bytes).map_err(|problem| format!("{name}: {problem}"))
+}
+
+/// Everything that a source gives, but no more than one byte over what the reader takes, which then says so.
+fn bytes_of(source: &mut impl Read) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    let most = u64::try_from(MOST_BYTES)
+        .unwrap_or(u64::MAX)
+        .saturating_add(1);
+    source.take(most).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
