@@ -14,6 +14,7 @@ pub use words::describe;
 
 use crate::problem::clean;
 use crate::records::{Instrument, RackString, Workshop};
+use crate::units::Units;
 use serde::Serialize;
 use strungwell_physics::pitch::{Note, PitchStandard};
 use strungwell_physics::quantity::{Cents, Frequency, InBenchUnits, Length, hz, mm};
@@ -83,9 +84,19 @@ pub fn report(workshop: &Workshop) -> Report {
 /// Computes every figure of one instrument, whose strings may lie on the rack.
 #[must_use]
 pub fn instrument_report(instrument: &Instrument, rack: &[RackString]) -> InstrumentReport {
+    instrument_report_in(instrument, rack, Units::default())
+}
+
+/// The same with its sentences in the units that the person chose; the figures stay in mm and N.
+#[must_use]
+pub fn instrument_report_in(
+    instrument: &Instrument,
+    rack: &[RackString],
+    units: Units,
+) -> InstrumentReport {
     let mut warnings = Vec::new();
     let courses: Vec<CourseReport> = (0..instrument.courses.len())
-        .map(|course| course_report(instrument, rack, course, &mut warnings))
+        .map(|course| course_report(instrument, rack, course, units, &mut warnings))
         .collect();
     let total_tension_n = sum(courses.iter().map(|course| course.tension_n));
     InstrumentReport {
@@ -101,6 +112,7 @@ fn course_report(
     instrument: &Instrument,
     rack: &[RackString],
     index: usize,
+    units: Units,
     warnings: &mut Vec<Warning>,
 ) -> CourseReport {
     let course = &instrument.courses[index];
@@ -127,7 +139,7 @@ fn course_report(
         .map(|string| match (fitted(string, rack), &open) {
             (Ok(fitted), Some(open)) => {
                 let figures = string_figures(&fitted, open);
-                figures.warn(&clean(&course.note, 12), &mut warn);
+                figures.warn(&clean(&course.note, 12), units, &mut warn);
                 figures
             }
             (Ok(fitted), None) => StringFigures::unknown(&fitted.name),

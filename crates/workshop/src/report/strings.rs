@@ -1,6 +1,7 @@
 //! The figures of one string at pitch.
 
 use super::{Fitted, OpenString};
+use crate::units::Units;
 use serde::Serialize;
 use strungwell_physics::at_pitch::{AtPitch, HighestPitch};
 use strungwell_physics::quantity::InBenchUnits;
@@ -23,6 +24,8 @@ pub struct StringFigures {
     pub speaking_length_mm: Option<f64>,
     /// Outside diameter in mm.
     pub diameter_mm: Option<f64>,
+    /// Wound, or of a make that nobody described inside.
+    pub is_wound: bool,
     /// Mass per length in g/m.
     pub g_per_m: Option<f64>,
     /// Its range in g/m.
@@ -116,6 +119,11 @@ pub fn string_figures(fitted: &Fitted, open: &OpenString) -> StringFigures {
         pitch_hz: finite(at.pitch.bench()),
         speaking_length_mm: finite(at.length.bench()),
         diameter_mm: finite(fitted.make.diameter().bench()),
+        is_wound: match fitted.make.bearer() {
+            Bearer::Whole(_) => false,
+            Bearer::Core(core) => core.diameter() < fitted.make.diameter() * 0.95,
+            Bearer::Unknown => true,
+        },
         g_per_m: finite(mass.value),
         g_per_m_band: pair(mass),
         tension_n: finite(at.tension_n.value),
@@ -184,6 +192,7 @@ impl StringFigures {
             pitch_hz: None,
             speaking_length_mm: None,
             diameter_mm: None,
+            is_wound: false,
             g_per_m: None,
             g_per_m_band: None,
             tension_n: None,
@@ -210,7 +219,7 @@ impl StringFigures {
     }
 
     /// Says what the person should know of this string at the given note, each with a code.
-    pub(crate) fn warn(&self, note: &str, mut say: impl FnMut(&'static str, String)) {
+    pub(crate) fn warn(&self, note: &str, units: Units, mut say: impl FnMut(&'static str, String)) {
         let name = &self.name;
         if self.tension_n.is_none() {
             say(
@@ -219,7 +228,7 @@ impl StringFigures {
             );
             return;
         }
-        if let Some(caution) = self.breaking_caution() {
+        if let Some(caution) = self.breaking_caution(units) {
             say(caution.0, format!("{note}, {name}: {}", caution.1));
         }
         if self.kappa.is_none() {
@@ -243,16 +252,16 @@ impl StringFigures {
 
     /// A caution when the string works near what breaks it, with its code; none when there is nothing to fear or no figure.
     #[must_use]
-    pub fn breaking_caution(&self) -> Option<(&'static str, String)> {
+    pub fn breaking_caution(&self, units: Units) -> Option<(&'static str, String)> {
         let fraction = self.breaking_fraction?;
-        let load = self.breaking_load_n?;
-        let tension = self.tension_n?;
+        let load = units.force(self.breaking_load_n?);
+        let tension = units.force(self.tension_n?);
         let percent = 100.0 * fraction;
         if fraction >= REFUSE_FROM {
             Some((
                 "breaking",
                 format!(
-                    "{tension:.1} N is {percent:.0} % of the least breaking load of {load:.0} N. Do not string it so: choose \
+                    "{tension} is {percent:.0} % of the least breaking load of {load}. Do not string it so: choose \
                      a lower pitch, a shorter scale or a stronger core. A breaking string can hurt an eye."
                 ),
             ))
@@ -260,7 +269,7 @@ impl StringFigures {
             Some((
                 "near-breaking",
                 format!(
-                    "{tension:.1} N is {percent:.0} % of the least breaking load of {load:.0} N. Wear eye protection and \
+                    "{tension} is {percent:.0} % of the least breaking load of {load}. Wear eye protection and \
                      bring it up slowly."
                 ),
             ))
