@@ -2,16 +2,18 @@
 
 use std::fmt::Write as _;
 use std::io::{self, Read, Write};
-use std::path::Path;
 use std::process::ExitCode;
 use strungwell_workshop::file::{self, MOST_BYTES};
 use strungwell_workshop::problem::clean;
 use strungwell_workshop::records::Workshop;
+use strungwell_workshop::report;
 
 const HELP: &str = "\
 Strungwell: what a workshop file says about its strings and instruments.
 
 Usage:
+  strungwell report FILE           every computed figure, as text
+  strungwell report FILE --json    the same as JSON
   strungwell check FILE            read the file and say what is in it
   strungwell --help                this text
   strungwell --version             the version
@@ -35,14 +37,12 @@ fn main() -> ExitCode {
     let result = match words[..] {
         ["--help" | "-h" | "help"] => Ok(HELP.to_owned()),
         ["--version" | "-V"] => Ok(format!("strungwell {}\n", env!("CARGO_PKG_VERSION"))),
-        ["check", path] => check(path),
-        [] => Err("no command is given; try strungwell --help".to_owned()),
-        [command @ "check"] => Err(format!("{command} needs a file; try strungwell --help")),
-        ["check", ..] => Err("one file at a time; try strungwell --help".to_owned()),
-        [command, ..] => Err(format!(
-            "\"{}\" is not a command; try strungwell --help",
-            clean(command, 40)
-        )),
+        ["check", path] if is_file(path) => check(path),
+        ["report", path] if is_file(path) => report_text(path),
+        ["report", path, "--json"] | ["report", "--json", path] if is_file(path) => {
+            report_json(path)
+        }
+        _ => Err(misused(&words)),
     };
     match result {
         Ok(text) => match io::stdout().lock().write_all(text.as_bytes()) {
@@ -55,6 +55,45 @@ fn main() -> ExitCode {
             ExitCode::from(BAD_INPUT)
         }
     }
+}
+
+/// Whether a word stands for a file and not for an option.
+fn is_file(word: &str) -> bool {
+    word == "-" || !word.starts_with('-')
+}
+
+/// What is wrong with a command that cannot be used.
+fn misused(words: &[&str]) -> String {
+    let what = match words {
+        [] => "no command is given".to_owned(),
+        [command @ ("check" | "report"), rest @ ..] => {
+            let known = |word: &str| is_file(word) || (*command == "report" && word == "--json");
+            match rest.iter().find(|word| !known(word)) {
+                Some(option) => format!("{command} knows no option \"{}\"", clean(option, 40)),
+                None => format!("{command} takes one file"),
+            }
+        }
+        [command, ..] => format!("\"{}\" is not a command", clean(command, 40)),
+    };
+    format!("{what}; try strungwell --help")
+}
+
+/// Every computed figure of a file, for people.
+fn report_text(path: &str) -> Result<String, String> {
+    Ok(report::text(&report::report(&read(path)?)))
+}
+
+/// Every computed figure of a file, for programs.
+fn report_json(path: &str) -> Result<String, String> {
+    let mut text =
+        serde_json::to_string_pretty(&report::report(&read(path)?)).map_err(|error| {
+            format!(
+                "{}: the report cannot be written as JSON: {error}",
+                clean(path, 200)
+            )
+        })?;
+    text.push('\n');
+    Ok(text)
 }
 
 /// What is in a file, by count.
@@ -76,7 +115,7 @@ fn check(path: &str) -> Result<String, String> {
     let _ = writeln!(
         text,
         "{}: a workshop file of version {}: {}, {} with {} fitted, {}, {}",
-        clean(path, 200),
+        named(path),
         workshop.version,
         counted(workshop.owners.len(), "owner"),
         counted(workshop.instruments.len(), "instrument"),
@@ -92,17 +131,22 @@ fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{ending}")
 }
 
-/// Reads the workshop file at a path, or from the standard input for `-`.
-fn read(path: &str) -> Result<Workshop, String> {
-    let name = if path == "-" {
+/// A path as a line of words shows it.
+fn named(path: &str) -> String {
+    if path == "-" {
         "the standard input".to_owned()
     } else {
         clean(path, 200)
-    };
+    }
+}
+
+/// Reads the workshop file at a path, or from the standard input for `-`.
+fn read(path: &str) -> Result<Workshop, String> {
+    let name = named(path);
     let bytes = if path == "-" {
         bytes_of(&mut io::stdin().lock())
     } else {
-        std::fs::File::open(Path::new(path)).and_then(|mut file| bytes_of(&mut file))
+        std::fs::File::open(path).and_then(|mut file| bytes_of(&mut file))
     }
     .map_err(|error| {
         format!(
