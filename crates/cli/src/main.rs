@@ -89,7 +89,7 @@ fn report_json(path: &str) -> Result<String, String> {
         serde_json::to_string_pretty(&report::report(&read(path)?)).map_err(|error| {
             format!(
                 "{}: the report cannot be written as JSON: {error}",
-                clean(path, 200)
+                named(path)
             )
         })?;
     text.push('\n');
