@@ -95,6 +95,9 @@ fn finite(value: f64) -> Option<f64> {
 /// The partial that stands for a string's inharmonicity.
 const PARTIAL: u32 = 10;
 
+/// Below this share of the lowest measured stress a string is far outside. This project's own mark.
+const FAR_BELOW: f64 = 0.75;
+
 /// Brings a string to pitch on an open course and gives its figures.
 #[must_use]
 pub fn string_figures(fitted: &Fitted, open: &OpenString) -> StringFigures {
@@ -248,6 +251,14 @@ impl StringFigures {
                 ),
             );
         }
+    }
+
+    /// The stress and the measured range, in MPa, when the string works so far outside it that the person should know: below
+    /// three quarters of its low end or above its high end. Nearer than that the wider band says enough.
+    #[must_use]
+    pub fn far_outside_measured(&self) -> Option<(f64, [f64; 2])> {
+        let (stress, range) = (self.stress_mpa?, self.measured_mpa?);
+        (stress < FAR_BELOW * range[0] || stress > range[1]).then_some((stress, range))
     }
 
     /// A caution when the string works near what breaks it, with its code; none when there is nothing to fear or no figure.
