@@ -6,6 +6,8 @@
 
 mod parse;
 mod schema;
+mod table;
+mod table_makes;
 mod walk;
 
 #[cfg(test)]
@@ -15,11 +17,12 @@ pub use schema::Limits;
 
 use crate::problem::{Problem, quoted};
 use crate::records::{FORMAT, Instrument, Owner, RackString, VERSION, Workshop};
-use schema::{INSTRUMENT, KINDS, Kind, OWNER, RACK_STRING, Takes, WORKSHOP};
+use schema::{Kind, Takes};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 use std::collections::BTreeSet;
+use table::{INSTRUMENT, KINDS, OWNER, RACK_STRING, WORKSHOP};
 use walk::{label, label_of, walk};
 
 /// The largest file that is read, in bytes: 32 MiB.
