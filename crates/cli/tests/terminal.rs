@@ -225,3 +225,41 @@ fn a_hostile_name_does_not_reach_the_terminal() {
     assert!(output.status.success());
     assert!(!out(&output).contains('\u{1b}'), "{}", out(&output));
 }
+
+/// The files of `demo-data` in a folder of it, by name.
+fn demo_files(folder: &str) -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../demo-data")
+        .join(folder);
+    let mut files: Vec<PathBuf> = fs::read_dir(folder)
+        .expect("demo-data stands in the repository")
+        .map(|entry| entry.expect("a readable folder").path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "json"))
+        .collect();
+    files.sort();
+    files
+}
+
+#[test]
+fn the_demo_files_are_sound_and_the_bad_ones_refused() {
+    let sound = demo_files("");
+    assert!(sound.len() >= 3);
+    for path in sound {
+        let output = strungwell(&["check", path.to_str().unwrap()]);
+        assert!(
+            output.status.success(),
+            "{}",
+            String::from_utf8_lossy(&output.stderr)
+        );
+    }
+    let bad = demo_files("bad");
+    assert!(bad.len() >= 8);
+    for path in bad {
+        let output = strungwell(&["check", path.to_str().unwrap()]);
+        assert!(
+            refusal(&output).contains(" is accepted"),
+            "{}",
+            path.display()
+        );
+    }
+}
