@@ -1,5 +1,6 @@
 //! A shop's records and the report of every computed figure.
 
+pub mod choose;
 pub mod families;
 pub mod file;
 pub mod notation;

@@ -56,7 +56,7 @@ impl Fitted {
                 .map_err(|why| format!("rack string {}: {why}", quoted(&string.name)))?,
             measured: Measured {
                 kappa: string.kappa,
-                kappa_give: None,
+                kappa_give: string.kappa_give,
                 bend_modulus_gpa: string.bend_modulus_gpa,
             },
         })
@@ -78,7 +78,10 @@ pub fn fitted(string: &FittedString, rack: &[RackString]) -> Result<Fitted, Stri
         (None, Some(make)) => Fitted::of(make)?,
         (None, None) => return Err("no string is chosen".into()),
     };
-    fitted.measured.kappa = string.kappa.or(fitted.measured.kappa);
+    if let Some(kappa) = string.kappa {
+        fitted.measured.kappa = Some(kappa);
+        fitted.measured.kappa_give = string.kappa_give;
+    }
     fitted.measured.bend_modulus_gpa = string.bend_modulus_gpa.or(fitted.measured.bend_modulus_gpa);
     Ok(fitted)
 }
@@ -100,7 +103,7 @@ pub fn string_make(make: &Make) -> Result<StringMake, String> {
         }
         Make::Weighed(weighed) => StringMake::weighed(
             weighed.mass_g,
-            SCALE_STEP_G,
+            weighed.mass_give_g.unwrap_or(SCALE_STEP_G),
             mm(weighed.length_mm),
             mm(weighed.diameter_mm),
             weighed.core.as_ref().map(core).transpose()?,
@@ -125,7 +128,7 @@ pub fn string_make(make: &Make) -> Result<StringMake, String> {
     made.map_err(|e| e.to_string())
 }
 
-/// A pocket scale's step in grams, as common practice has it.
+/// A pocket scale's step in grams, as common practice has it, where none is noted.
 const SCALE_STEP_G: f64 = 0.01;
 
 fn material(word: &str) -> Result<Material, String> {

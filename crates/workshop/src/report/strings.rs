@@ -254,11 +254,19 @@ impl StringFigures {
     }
 
     /// The stress and the measured range, in MPa, when the string works so far outside it that the person should know: below
-    /// three quarters of its low end or above its high end. Nearer than that the wider band says enough.
+    /// three quarters of its low end, or above its high end even if the string weighs as little as it may. Nearer than that
+    /// the wider band says enough.
     #[must_use]
     pub fn far_outside_measured(&self) -> Option<(f64, [f64; 2])> {
         let (stress, range) = (self.stress_mpa?, self.measured_mpa?);
-        (stress < FAR_BELOW * range[0] || stress > range[1]).then_some((stress, range))
+        (stress < FAR_BELOW * range[0] || self.least_stress_mpa()? > range[1])
+            .then_some((stress, range))
+    }
+
+    /// The stress in MPa if the string weighs as little as it may.
+    #[must_use]
+    pub fn least_stress_mpa(&self) -> Option<f64> {
+        Some(self.stress_mpa? * self.tension_band_n?[0] / self.tension_n?)
     }
 
     /// A caution when the string works near what breaks it, with its code; none when there is nothing to fear or no figure.

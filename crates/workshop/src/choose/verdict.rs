@@ -1,0 +1,329 @@
+//! What makes a string good or bad on a course, in sentences with their numbers.
+
+use super::is_soft;
+use crate::families;
+use crate::records::{Instrument, RackString};
+use crate::report::{Fitted, StringFigures, fitted, instrument_report};
+use crate::units::Units;
+use strungwell_physics::at_pitch::Measured;
+use strungwell_physics::strength::{REFUSE_FROM, WARN_FROM};
+use strungwell_physics::string::StringMake;
+
+/// Whether to take a string; in order from best to worst.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// Sits well.
+    Good,
+    /// Can be used; something speaks against it.
+    Fair,
+    /// Ruled out.
+    RuledOut,
+}
+
+/// One reason for a verdict.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// A fixed word for programs.
+    pub code: &'static str,
+    /// The most that this reason allows.
+    pub verdict: Verdict,
+    /// The sentence, with its numbers.
+    pub text: String,
+}
+
+/// What a course can bear and what stands beside it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limits {
+    /// Mean tension of one string of the other courses, in N; none when there is none.
+    pub neighbours_mean_n: Option<f64>,
+    /// The family's usual tension of one string in N; none for a family of one's own.
+    pub family_n: Option<(f64, f64)>,
+    /// The family's name.
+    pub family: String,
+    /// Width of the nut slot in mm, where measured.
+    pub slot_mm: Option<f64>,
+    /// Strung in nylon or gut rather than in steel.
+    pub soft: bool,
+}
+
+// The shares below are this project's own, set where neighbours begin to feel unlike in the hand; none is published.
+/// Below this share of the wanted tension a string is ruled out as slack.
+const SLACK: f64 = 0.70;
+/// Below this share it is called loose.
+const LOOSE: f64 = 0.85;
+/// Above this share of the wanted tension it is called tight.
+const TIGHT: f64 = 1.18;
+/// Above this share it is ruled out as too tight.
+const TOO_TIGHT: f64 = 1.43;
+/// A string without a breaking figure is ruled out above this share of the highest stress measured on its kind.
+const OVER_MEASURED: f64 = 1.3;
+/// How much wider than its slot a string may measure, in mm, before it is ruled out.
+const SLOT_GIVE_MM: f64 = 0.02;
+
+impl Limits {
+    /// What a course of an instrument, counted from 0, can bear.
+    #[must_use]
+    pub fn of(instrument: &Instrument, rack: &[RackString], course: usize) -> Self {
+        let report = instrument_report(instrument, rack);
+        let others: Vec<f64> = report
+            .courses
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| *i != course)
+            .flat_map(|(_, c)| c.strings.iter().filter_map(|s| s.tension_n))
+            .collect();
+        #[allow(clippy::cast_precision_loss)]
+        let mean = (!others.is_empty()).then(|| others.iter().sum::<f64>() / others.len() as f64);
+        let family = families::of(instrument);
+        let soft: Vec<bool> = instrument
+            .courses
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| *i != course)
+            .flat_map(|(_, c)| &c.strings)
+            .filter_map(|s| fitted(s, rack).ok())
+            .map(|f| is_soft(&f.make, &f.measured))
+            .collect();
+        let soft_count = soft.iter().filter(|s| **s).count();
+        Self {
+            neighbours_mean_n: mean,
+            family_n: family.and_then(|f| f.tension_n),
+            family: family.map_or_else(String::new, |f| f.label.to_owned()),
+            slot_mm: instrument.courses.get(course).and_then(|c| c.slot_mm),
+            soft: if soft.is_empty() {
+                family.is_none_or(starts_soft)
+            } else {
+                2 * soft_count >= soft.len()
+            },
+        }
+    }
+
+    /// The middle of the family's usual tension, with its words.
+    pub(super) fn family_middle_n(&self) -> Option<(f64, String)> {
+        self.family_n.map(|(low, high)| {
+            (
+                (low + high) / 2.0,
+                format!("the middle of what is usual on a {}", self.family),
+            )
+        })
+    }
+
+    /// Judges a string by its figures against a wanted tension. `on_hand` is how many the rack holds, where counted.
+    #[must_use]
+    pub fn judge(
+        &self,
+        figures: &StringFigures,
+        make: &StringMake,
+        wanted_n: f64,
+        on_hand: Option<u32>,
+        units: Units,
+    ) -> (Verdict, Vec<Finding>) {
+        let mut findings = Vec::new();
+        let mut find = |code, verdict, text| {
+            findings.push(Finding {
+                code,
+                verdict,
+                text,
+            })
+        };
+        let Some(tension) = figures.tension_n else {
+            find(
+                "not-known",
+                Verdict::RuledOut,
+                format!("Cannot be judged: {}.", figures.breaking_note),
+            );
+            return (Verdict::RuledOut, findings);
+        };
+        judge_breaking(figures, units, &mut find);
+        self.judge_tension(tension, wanted_n, units, &mut find);
+        if let (Some(slot), Some(d)) = (self.slot_mm, figures.diameter_mm) {
+            if d > slot + SLOT_GIVE_MM {
+                find(
+                    "slot",
+                    Verdict::RuledOut,
+                    format!(
+                        "Too thick for its slot: {} in a slot of {}. It would bind; the slot would have to be filed wider.",
+                        units.length(d),
+                        units.length(slot)
+                    ),
+                );
+            }
+        }
+        let measured = Measured {
+            kappa: figures.kappa,
+            ..Measured::default()
+        };
+        if self.soft && !is_soft(make, &measured) {
+            find(
+                "steel-on-soft",
+                Verdict::RuledOut,
+                "A steel string among nylon ones: bridge, soundboard and neck were not built for steel, which pulls harder \
+                 as a set and wears soft slots. Only with the maker's word."
+                    .into(),
+            );
+        }
+        if let Some((stress, [low, high])) = figures
+            .far_outside_measured()
+            .filter(|(stress, [low, _])| stress < low)
+        {
+            find(
+                "outside-measured",
+                Verdict::Fair,
+                format!(
+                    "Works at {stress:.0} MPa, below the {low:.0} to {high:.0} MPa at which such strings were measured: expect it \
+                     sharper on the frets than a tighter string, by how much is uncertain."
+                ),
+            );
+        }
+        if figures.kappa.is_none() {
+            find(
+                "stretch-not-known",
+                Verdict::Fair,
+                format!("Its stretch is not known: {}.", figures.kappa_note),
+            );
+        }
+        if on_hand == Some(0) {
+            find("none-on-hand", Verdict::Fair, "None on hand.".into());
+        }
+        findings.sort_by(|a, b| b.verdict.cmp(&a.verdict));
+        let verdict = findings
+            .iter()
+            .map(|f| f.verdict)
+            .max()
+            .unwrap_or(Verdict::Good);
+        (verdict, findings)
+    }
+
+    fn judge_tension(
+        &self,
+        tension: f64,
+        wanted: f64,
+        units: Units,
+        find: &mut impl FnMut(&'static str, Verdict, String),
+    ) {
+        let share = tension / wanted;
+        let against = format!(
+            "{} against {} wanted ({:.0} %)",
+            units.force(tension),
+            units.force(wanted),
+            100.0 * share
+        );
+        if share < SLACK {
+            find(
+                "slack",
+                Verdict::RuledOut,
+                format!(
+                    "Too slack: {against}. It would feel loose and rubbery beside the others and go sharp when pressed."
+                ),
+            );
+        } else if share < LOOSE {
+            find(
+                "loose",
+                Verdict::Fair,
+                format!("On the loose side: {against}."),
+            );
+        } else if share > TOO_TIGHT {
+            find(
+                "too-tight",
+                Verdict::RuledOut,
+                format!(
+                    "Too tight: {against}. It would be hard to press and load the bridge unevenly."
+                ),
+            );
+        } else if share > TIGHT {
+            find(
+                "tight",
+                Verdict::Fair,
+                format!("On the tight side: {against}."),
+            );
+        } else {
+            find("tension", Verdict::Good, format!("Sits well: {against}."));
+        }
+        if let Some((low, high)) = self.family_n {
+            if tension < low || tension > high {
+                let (code, word) = if tension < low {
+                    ("below-usual", "below")
+                } else {
+                    ("above-usual", "above")
+                };
+                let verdict = if tension < SLACK * low || tension > TOO_TIGHT * high {
+                    Verdict::RuledOut
+                } else {
+                    Verdict::Fair
+                };
+                find(
+                    code,
+                    verdict,
+                    format!(
+                        "{} is {word} the {} to {} usual for one string of a {} (common practice).",
+                        units.force(tension),
+                        units.force_number(low),
+                        units.force(high),
+                        self.family
+                    ),
+                );
+            }
+        }
+    }
+}
+
+/// Whether the strings that a family starts with are soft.
+fn starts_soft(family: &families::Family) -> bool {
+    let treble = family
+        .tunings
+        .first()
+        .and_then(|tuning| tuning.courses.last());
+    treble.is_none_or(|course| {
+        Fitted::of(&course.string.make()).is_ok_and(|f| is_soft(&f.make, &f.measured))
+    })
+}
+
+fn judge_breaking(
+    figures: &StringFigures,
+    units: Units,
+    find: &mut impl FnMut(&'static str, Verdict, String),
+) {
+    match (figures.breaking_fraction, figures.breaking_caution(units)) {
+        (Some(fraction), Some((code, text))) => {
+            let verdict = if fraction >= REFUSE_FROM {
+                Verdict::RuledOut
+            } else {
+                Verdict::Fair
+            };
+            find(code, verdict, format!("Near breaking: {text}"));
+        }
+        (Some(fraction), None) => find(
+            "breaking-share",
+            Verdict::Good,
+            format!(
+                "{:.0} % of its least breaking load; the warning begins at {:.0} %.",
+                100.0 * fraction,
+                100.0 * WARN_FROM
+            ),
+        ),
+        (None, _) => {
+            let (Some([_, high]), Some(stress), Some(least)) = (
+                figures.measured_mpa,
+                figures.stress_mpa,
+                figures.least_stress_mpa(),
+            ) else {
+                return;
+            };
+            if least > high {
+                let verdict = if least > OVER_MEASURED * high {
+                    Verdict::RuledOut
+                } else {
+                    Verdict::Fair
+                };
+                find(
+                    "over-measured",
+                    verdict,
+                    format!(
+                        "Works at {stress:.0} MPa, above the {high:.0} MPa up to which such strings were measured, \
+                             and no breaking figure is published: it may break. Wear eye protection, bring it up slowly."
+                    ),
+                );
+            }
+        }
+    }
+}
