@@ -97,3 +97,63 @@ fn a_needed_field_missing_anywhere_is_named() {
     }
     assert!(tried > 30, "{tried}");
 }
+
+/// The section of the format's page under a heading of the third level.
+fn section<'a>(page: &'a str, heading: &str) -> &'a str {
+    let from = page.find(&format!("\n### {heading}\n")).map(|at| at + 5);
+    let rest = &page[from.unwrap_or_else(|| panic!("no section on the {heading}"))..];
+    &rest[..rest.find("\n#").unwrap_or(rest.len())]
+}
+
+#[test]
+fn the_page_of_the_format_says_what_the_table_says() {
+    let page = include_str!("../../../../../docs/workshop-file.md");
+    for kind in KINDS {
+        let rows: Vec<&str> = section(page, kind.word)
+            .lines()
+            .filter(|line| line.starts_with("| `"))
+            .collect();
+        assert_eq!(
+            rows.len(),
+            kind.fields.len(),
+            "{}: a row for each field",
+            kind.word
+        );
+        for (row, field) in rows.iter().zip(kind.fields) {
+            let cells: Vec<&str> = row.split(" | ").collect();
+            let what = format!("{} {}: {row}", kind.word, field.name);
+            assert_eq!(cells[0], format!("| `{}`", field.name), "{what}");
+            assert_eq!(
+                cells[2] == "needed",
+                field.presence == Presence::Needed,
+                "{what}"
+            );
+            let said = match &field.takes {
+                Takes::Number(limits) | Takes::Numbers { of: limits, .. } => {
+                    format!("{} to {}", limits.low, limits.high)
+                }
+                Takes::Text(most) if field.name != "format" => format!("up to {most}"),
+                Takes::Word(words) => format!("`{}`", words.join("`, `")),
+                Takes::Records { least: 1, most, .. } => format!("1 to {most}"),
+                Takes::Records { most, .. } if *most <= 5000 => format!("at most {most}"),
+                _ => continue,
+            };
+            assert!(cells[1].contains(&said), "{what}: {said}");
+        }
+    }
+    for row in &strungwell_physics::material::MATERIALS {
+        assert!(
+            section(page, "A make").contains(&format!("`{}`", row.key)),
+            "{}",
+            row.key
+        );
+    }
+    let example = page
+        .split("```")
+        .nth(1)
+        .and_then(|text| text.strip_prefix("json"));
+    assert_eq!(
+        example.map(|text| read(text).map(|shop| shop.instruments.len())),
+        Some(Ok(1))
+    );
+}
