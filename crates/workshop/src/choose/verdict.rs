@@ -136,18 +136,18 @@ impl Limits {
         };
         judge_breaking(figures, units, &mut find);
         self.judge_tension(tension, wanted_n, units, &mut find);
-        if let (Some(slot), Some(d)) = (self.slot_mm, figures.diameter_mm) {
-            if d > slot + SLOT_GIVE_MM {
-                find(
-                    "slot",
-                    Verdict::RuledOut,
-                    format!(
-                        "Too thick for its slot: {} in a slot of {}. It would bind; the slot would have to be filed wider.",
-                        units.length(d),
-                        units.length(slot)
-                    ),
-                );
-            }
+        if let (Some(slot), Some(d)) = (self.slot_mm, figures.diameter_mm)
+            && d > slot + SLOT_GIVE_MM
+        {
+            find(
+                "slot",
+                Verdict::RuledOut,
+                format!(
+                    "Too thick for its slot: {} in a slot of {}. It would bind; the slot would have to be filed wider.",
+                    units.length(d),
+                    units.length(slot)
+                ),
+            );
         }
         let measured = Measured {
             kappa: figures.kappa,
@@ -185,7 +185,7 @@ impl Limits {
         if on_hand == Some(0) {
             find("none-on-hand", Verdict::Fair, "None on hand.".into());
         }
-        findings.sort_by(|a, b| b.verdict.cmp(&a.verdict));
+        findings.sort_by_key(|f| std::cmp::Reverse(f.verdict));
         let verdict = findings
             .iter()
             .map(|f| f.verdict)
@@ -239,30 +239,30 @@ impl Limits {
         } else {
             find("tension", Verdict::Good, format!("Sits well: {against}."));
         }
-        if let Some((low, high)) = self.family_n {
-            if tension < low || tension > high {
-                let (code, word) = if tension < low {
-                    ("below-usual", "below")
-                } else {
-                    ("above-usual", "above")
-                };
-                let verdict = if tension < SLACK * low || tension > TOO_TIGHT * high {
-                    Verdict::RuledOut
-                } else {
-                    Verdict::Fair
-                };
-                find(
-                    code,
-                    verdict,
-                    format!(
-                        "{} is {word} the {} to {} usual for one string of a {} (common practice).",
-                        units.force(tension),
-                        units.force_number(low),
-                        units.force(high),
-                        self.family
-                    ),
-                );
-            }
+        if let Some((low, high)) = self.family_n
+            && !(low..=high).contains(&tension)
+        {
+            let (code, word) = if tension < low {
+                ("below-usual", "below")
+            } else {
+                ("above-usual", "above")
+            };
+            let verdict = if tension < SLACK * low || tension > TOO_TIGHT * high {
+                Verdict::RuledOut
+            } else {
+                Verdict::Fair
+            };
+            find(
+                code,
+                verdict,
+                format!(
+                    "{} is {word} the {} to {} usual for one string of a {} (common practice).",
+                    units.force(tension),
+                    units.force_number(low),
+                    units.force_number(high),
+                    self.family
+                ),
+            );
         }
     }
 }
