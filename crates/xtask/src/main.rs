@@ -1,3 +1,73 @@
-//! The chores of the project.
+//! `cargo xtask`: every chore of the project.
 
-fn main() {}
+use std::process::ExitCode;
+use strungwell_xtask::run::{Failed, cargo, run, say};
+use strungwell_xtask::{apt, check, page, server};
+
+const HELP: &str = "cargo xtask COMMAND
+
+  serve [--port N]   set up what is missing, build the page, serve it at 127.0.0.1 (port 8080)
+  test [PART ...]    set up what is missing and run everything, or parts: format lints native page browser
+  dist               write dist/, a folder that any static host can serve from any path
+  screenshots        take the pictures of docs/pictures in a real browser
+";
+
+#[allow(clippy::print_stderr, clippy::print_stdout)]
+fn main() -> ExitCode {
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    let done = match words.split_first() {
+        Some((word, rest)) => match word.as_str() {
+            "serve" => serve(rest),
+            "test" => check::run_parts(rest),
+            "dist" => page::build().and_then(|dist| {
+                page::weigh(&dist)?;
+                say(&format!("the page stands in {}", dist.display()));
+                Ok(())
+            }),
+            "screenshots" => screenshots(),
+            "help" | "--help" | "-h" => {
+                println!("{HELP}");
+                Ok(())
+            }
+            other => Err(format!("\"{other}\" is no command\n\n{HELP}")),
+        },
+        None => Err(HELP.into()),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(why) => {
+            eprintln!("xtask: {why}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn serve(rest: &[String]) -> Result<(), Failed> {
+    let port = match rest {
+        [] => 8080,
+        [flag, port] if flag == "--port" => {
+            port.parse().map_err(|_| format!("\"{port}\" is not a port; a whole number up to 65535 is"))?
+        }
+        _ => return Err(format!("not understood: {}\n\n{HELP}", rest.join(" "))),
+    };
+    let dist = page::build()?;
+    let runtime = tokio::runtime::Runtime::new().map_err(|why| why.to_string())?;
+    runtime.block_on(async {
+        let listener = server::listen(port)
+            .await
+            .map_err(|why| format!("port {port} cannot be had ({why}); choose another with --port"))?;
+        let at = listener.local_addr().map_err(|why| why.to_string())?;
+        say(&format!("serving http://{at} on this machine alone; stop with Ctrl-C"));
+        server::serve(listener, dist).await.map_err(|why| why.to_string())
+    })
+}
+
+fn screenshots() -> Result<(), Failed> {
+    apt::browser()?;
+    page::build()?;
+    run(
+        cargo(),
+        &["test", "--package", "strungwell-tests", "--test", "pictures", "--", "--ignored", "--nocapture"],
+        &[],
+    )
+}

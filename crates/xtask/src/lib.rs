@@ -1,0 +1,8 @@
+//! The chores of the project, each in its module. `cargo xtask` calls them; the browser tests share the server.
+
+pub mod apt;
+pub mod check;
+pub mod page;
+pub mod route;
+pub mod run;
+pub mod server;

@@ -1,0 +1,52 @@
+//! Running other programs, saying what is run.
+
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+/// What went wrong, in a sentence or a few.
+pub type Failed = String;
+
+/// The workspace's folder.
+#[must_use]
+pub fn root() -> PathBuf {
+    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
+    here.ancestors().nth(2).unwrap_or(here).to_path_buf()
+}
+
+/// Says what is being done.
+#[allow(clippy::print_stdout)]
+pub fn say(what: &str) {
+    println!("xtask: {what}");
+}
+
+/// Runs a program in the workspace's folder and waits for it.
+///
+/// # Errors
+/// When it cannot be started or ends badly.
+pub fn run(program: impl AsRef<OsStr>, args: &[&str], with: &[(&str, &str)]) -> Result<(), Failed> {
+    let program = program.as_ref();
+    let shown = format!("{} {}", program.to_string_lossy(), args.join(" "));
+    let status = Command::new(program)
+        .args(args)
+        .envs(with.iter().copied())
+        .current_dir(root())
+        .stdin(Stdio::null())
+        .status()
+        .map_err(|why| format!("{shown} cannot be started: {why}"))?;
+    if status.success() { Ok(()) } else { Err(format!("{shown} ended with {status}")) }
+}
+
+/// The first line that a program prints; none when it cannot be run or ends badly.
+#[must_use]
+pub fn asks(program: impl AsRef<OsStr>, args: &[&str]) -> Option<String> {
+    let out = Command::new(program.as_ref()).args(args).stdin(Stdio::null()).output().ok()?;
+    let text = String::from_utf8(out.stdout).ok()?;
+    out.status.success().then(|| text.trim().to_owned())
+}
+
+/// The cargo that runs this.
+#[must_use]
+pub fn cargo() -> String {
+    std::env::var("CARGO").unwrap_or_else(|_| "cargo".into())
+}
