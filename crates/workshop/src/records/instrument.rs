@@ -1,74 +1,55 @@
 //! An instrument: its scale, its courses, how it is played, and how it is built.
 
+use super::json::{record_json, word_json};
 use super::{Extra, Make, Setup, Visit};
-use serde::{Deserialize, Serialize};
 
 /// An instrument.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Instrument {
     /// What other records call this one; any text, the same in no other instrument.
     pub id: String,
     /// The owner's id, or none.
-    #[serde(default)]
     pub owner: Option<String>,
     /// The instrument in words.
-    #[serde(default)]
     pub name: String,
     /// What kind it is, a word such as `ukulele`; any text.
-    #[serde(default)]
     pub family: String,
     /// Who made it.
-    #[serde(default)]
     pub maker: String,
     /// Its serial number, as text.
-    #[serde(default)]
     pub serial: String,
     /// Anything else.
-    #[serde(default)]
     pub note: String,
     /// Frequency of A4 in Hz.
-    #[serde(default = "concert_pitch")]
     pub a4_hz: f64,
     /// Scale length in mm: twice the distance from the nut's true place to the twelfth fret.
     pub scale_mm: f64,
     /// Number of frets.
     pub frets: u32,
     /// The fret at which the neck meets the body.
-    #[serde(default)]
     pub body_fret: Option<u32>,
     /// Height of the fret wire over the board in mm; none when not measured.
-    #[serde(default)]
     pub fret_height_mm: Option<f64>,
     /// Radius of the board's camber in mm; none for a flat board.
-    #[serde(default)]
     pub camber_radius_mm: Option<f64>,
     /// The courses, from the player's bass side to the treble side as they lie on the board. A re-entrant fourth
     /// course or a banjo's short drone is still the first in the list.
-    #[serde(default)]
     pub courses: Vec<Course>,
     /// How a finger presses a string.
-    #[serde(default)]
     pub press: Press,
     /// How a string is plucked.
-    #[serde(default)]
     pub pluck: Pluck,
     /// Heights and setbacks as they stand now.
-    #[serde(default)]
     pub setup: Setup,
     /// The bridge; none when not described.
-    #[serde(default)]
     pub bridge: Option<Bridge>,
     /// The neck; none when not described.
-    #[serde(default)]
     pub neck: Option<Neck>,
     /// The tuners; none when not described.
-    #[serde(default)]
     pub tuner: Option<Tuner>,
     /// Its times on the bench.
-    #[serde(default)]
     pub visits: Vec<Visit>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
@@ -107,51 +88,39 @@ impl Default for Instrument {
 }
 
 /// One course: a string, or strings played as one.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Course {
     /// The open note, such as `G3`.
     pub note: String,
     /// How far from the note it is tuned on purpose, in cents; positive is sharp.
-    #[serde(default)]
     pub offset_cents: f64,
     /// Scale length of this course in mm where it has its own (fanned frets); none takes the instrument's.
-    #[serde(default)]
     pub scale_mm: Option<f64>,
     /// The fret at which this course's nut stands: 0 for the instrument's nut, 5 for a banjo's short fifth string.
     /// The course's scale length is still that of the whole board.
-    #[serde(default)]
     pub first_fret: u32,
     /// Width of the nut slot in mm; none when not measured.
-    #[serde(default)]
     pub slot_mm: Option<f64>,
     /// The strings of the course, one or several.
-    #[serde(default)]
     pub strings: Vec<FittedString>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
 /// A string on the instrument: one from the rack, or one described here. Exactly one of `rack` and `make` is given.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct FittedString {
     /// The id of a rack string.
-    #[serde(default)]
     pub rack: Option<String>,
     /// What the string is.
-    #[serde(default)]
     pub make: Option<Make>,
     /// Stretch `kappa = EA/T` measured on this instrument; none takes the rack string's.
-    #[serde(default)]
     pub kappa: Option<f64>,
     /// One standard deviation of that measured stretch; none when it is not known.
-    #[serde(default)]
     pub kappa_give: Option<f64>,
     /// Bending modulus in GPa measured on this string, taken on the outer diameter; none takes the rack string's.
-    #[serde(default)]
     pub bend_modulus_gpa: Option<f64>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
@@ -176,15 +145,13 @@ impl FittedString {
 }
 
 /// How a finger presses a string to a fret.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Press {
     /// How far behind the fret the finger presses, in mm.
     pub finger_behind_mm: f64,
     /// How hard the string bears on the fret, in N; 0 is the lightest press that still touches.
     pub fret_reaction_n: f64,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
@@ -200,8 +167,7 @@ impl Default for Press {
 }
 
 /// How a string is plucked.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Pluck {
     /// Sideways force at the moment of release, in N.
     pub force_n: f64,
@@ -210,7 +176,6 @@ pub struct Pluck {
     /// Which way the string is let go.
     pub release: Release,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
@@ -227,8 +192,7 @@ impl Default for Pluck {
 }
 
 /// Which way a plucked string was pulled before it is let go.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Release {
     /// Pulled away from the board.
     #[default]
@@ -238,8 +202,7 @@ pub enum Release {
 }
 
 /// A bridge.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Bridge {
     /// How it is held.
     pub kind: BridgeKind,
@@ -252,13 +215,11 @@ pub struct Bridge {
     /// Width of the glued or standing footprint along the strings, in mm.
     pub foot_width_mm: Option<f64>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
 /// How a bridge is held.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum BridgeKind {
     /// Glued to the soundboard, the strings fixed to it.
     #[default]
@@ -268,8 +229,7 @@ pub enum BridgeKind {
 }
 
 /// A neck.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Neck {
     /// The neck's wood, in words.
     pub wood: String,
@@ -288,19 +248,84 @@ pub struct Neck {
     /// Has a rod that can be turned to change the relief.
     pub rod: bool,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
 /// A tuner.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Tuner {
     /// Turns of the button for one turn of the post; 1 for a plain peg.
     pub ratio: Option<f64>,
     /// Diameter of the post in mm where the string winds.
     pub post_mm: Option<f64>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
+
+record_json!(Instrument {
+    id,
+    owner,
+    name,
+    family,
+    maker,
+    serial,
+    note,
+    a4_hz,
+    scale_mm,
+    frets,
+    body_fret,
+    fret_height_mm,
+    camber_radius_mm,
+    courses,
+    press,
+    pluck,
+    setup,
+    bridge,
+    neck,
+    tuner,
+    visits
+});
+record_json!(Course {
+    note,
+    offset_cents,
+    scale_mm,
+    first_fret,
+    slot_mm,
+    strings
+});
+record_json!(FittedString {
+    rack,
+    make,
+    kappa,
+    kappa_give,
+    bend_modulus_gpa
+});
+record_json!(Press {
+    finger_behind_mm,
+    fret_reaction_n
+});
+record_json!(Pluck {
+    force_n,
+    from_saddle_mm,
+    release
+});
+record_json!(Bridge {
+    kind,
+    saddle_height_mm,
+    break_angle_deg,
+    foot_length_mm,
+    foot_width_mm
+});
+record_json!(Neck {
+    wood,
+    board_wood,
+    width_nut_mm,
+    width_body_mm,
+    depth_nut_mm,
+    depth_body_mm,
+    board_mm,
+    rod
+});
+record_json!(Tuner { ratio, post_mm });
+word_json!(Release { Away = "away", Towards = "towards" });
+word_json!(BridgeKind { Glued = "glued", Floating = "floating" });

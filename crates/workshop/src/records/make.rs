@@ -1,11 +1,11 @@
 //! What a string is, said in the way that the shop knows it.
 
 use super::Extra;
-use serde::{Deserialize, Serialize};
+use super::json::{Fields, Json, Writer, record_json, word_json};
+use serde_json::Value;
 
 /// What a string is, in one of the ways that a shop can know it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Make {
     /// One thread or wire of a known material and diameter.
     Plain(Plain),
@@ -20,32 +20,29 @@ pub enum Make {
 }
 
 /// One thread or wire.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Plain {
     /// The material's word, such as `nylon` (see [`strungwell_physics::material::MATERIALS`]).
     pub material: String,
     /// Diameter in mm.
     pub diameter_mm: f64,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
 /// A core with wraps around it.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Wound {
     /// The core, which carries the load.
     pub core: Core,
     /// The wraps, innermost first.
-    #[serde(default)]
     pub wraps: Vec<Wrap>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
 /// The part of a wound string that carries the load.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Core {
     /// The material's word.
     pub material: String,
@@ -53,19 +50,15 @@ pub struct Core {
     /// diameter of a bundle of filaments under its wrap.
     pub diameter_mm: f64,
     /// The core's cross-section.
-    #[serde(default)]
     pub shape: CoreShape,
     /// How many filaments a bundle has; none for a core of one piece.
-    #[serde(default)]
     pub filaments: Option<u32>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
 /// A core's cross-section.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum CoreShape {
     /// One round thread or wire.
     #[default]
@@ -77,29 +70,24 @@ pub enum CoreShape {
 }
 
 /// One layer wound around a core.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Wrap {
     /// The material's word.
     pub material: String,
     /// The wire's cross-section.
-    #[serde(default)]
     pub form: WrapForm,
     /// Thickness in mm before any grinding: the diameter of a round wire, the thickness of a ribbon.
     pub size_mm: f64,
     /// Width of a ribbon in mm; none when unknown or round.
-    #[serde(default)]
     pub width_mm: Option<f64>,
     /// Diameter of the string in mm over this wrap once ground; needed for the form [`WrapForm::Ground`], none otherwise.
-    #[serde(default)]
     pub ground_mm: Option<f64>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
 /// The cross-section of a wrap's wire.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum WrapForm {
     /// Round wire.
     #[default]
@@ -111,27 +99,24 @@ pub enum WrapForm {
 }
 
 /// A string known by the mass of a cut length.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Weighed {
     /// Mass of the cut length in g.
     pub mass_g: f64,
     /// What the scale leaves in doubt each way, in g; none takes it as exact.
-    #[serde(default)]
     pub mass_give_g: Option<f64>,
     /// The cut length in mm.
     pub length_mm: f64,
     /// Outer diameter in mm.
     pub diameter_mm: f64,
     /// The core, when it is known.
-    #[serde(default)]
     pub core: Option<Core>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
 /// A string known by its stated tension at a note and a scale.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Rated {
     /// The stated tension in N.
     pub tension_n: f64,
@@ -142,24 +127,93 @@ pub struct Rated {
     /// Outer diameter in mm.
     pub diameter_mm: f64,
     /// The core, when it is known.
-    #[serde(default)]
     pub core: Option<Core>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
 /// A string known by its stated mass per length.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Density {
     /// Mass per length in g/m (the same number as mg/mm).
     pub g_per_m: f64,
     /// Outer diameter in mm.
     pub diameter_mm: f64,
     /// The core, when it is known.
-    #[serde(default)]
     pub core: Option<Core>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
+}
+
+record_json!(Plain {
+    material,
+    diameter_mm
+});
+record_json!(Wound { core, wraps });
+record_json!(Core {
+    material,
+    diameter_mm,
+    shape,
+    filaments
+});
+record_json!(Wrap {
+    material,
+    form,
+    size_mm,
+    width_mm,
+    ground_mm
+});
+record_json!(Weighed {
+    mass_g,
+    mass_give_g,
+    length_mm,
+    diameter_mm,
+    core
+});
+record_json!(Rated {
+    tension_n,
+    note,
+    scale_mm,
+    diameter_mm,
+    core
+});
+record_json!(Density {
+    g_per_m,
+    diameter_mm,
+    core
+});
+word_json!(CoreShape { Round = "round", Hex = "hex", Filaments = "filaments" });
+word_json!(WrapForm { Round = "round", Ribbon = "ribbon", Ground = "ground" });
+
+impl Default for Make {
+    /// A plain string of nothing yet.
+    fn default() -> Self {
+        Self::Plain(Plain::default())
+    }
+}
+
+impl Json for Make {
+    fn from_json(value: Value) -> Option<Self> {
+        let (word, inner) = Fields::of(value)?.rest().into_iter().next()?;
+        match word.as_str() {
+            "plain" => Json::from_json(inner).map(Self::Plain),
+            "wound" => Json::from_json(inner).map(Self::Wound),
+            "weighed" => Json::from_json(inner).map(Self::Weighed),
+            "rated" => Json::from_json(inner).map(Self::Rated),
+            "density" => Json::from_json(inner).map(Self::Density),
+            _ => None,
+        }
+    }
+
+    fn write(&self, out: &mut Writer) {
+        out.open('{');
+        match self {
+            Self::Plain(plain) => out.known("plain", plain),
+            Self::Wound(wound) => out.known("wound", wound),
+            Self::Weighed(weighed) => out.known("weighed", weighed),
+            Self::Rated(rated) => out.known("rated", rated),
+            Self::Density(density) => out.known("density", density),
+        }
+        out.close('}');
+    }
 }

@@ -2,9 +2,11 @@
 //!
 //! Each type here is one JSON record and each field has the JSON's name, with its unit at the end. Fields that this
 //! version does not know are kept in `extra` and written again, so nothing that another version wrote is lost.
-//! A value of these types may hold anything that its types allow; [`crate::file`] is where ranges are checked.
+//! A value of these types may hold anything that its types allow; [`crate::file`] reads and writes them, and is where ranges
+//! are checked.
 
 mod instrument;
+pub(crate) mod json;
 mod make;
 mod rack;
 mod setup;
@@ -18,7 +20,7 @@ pub use rack::RackString;
 pub use setup::{CourseSetup, Setup};
 pub use visit::{Reading, Visit};
 
-use serde::{Deserialize, Serialize};
+use json::record_json;
 
 /// Fields that this version does not know, kept as they were read.
 pub type Extra = serde_json::Map<String, serde_json::Value>;
@@ -30,26 +32,21 @@ pub const FORMAT: &str = "strungwell-workshop";
 pub const VERSION: u32 = 1;
 
 /// A whole shop: what one workshop file holds.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Workshop {
     /// The format's word, always [`FORMAT`].
     pub format: String,
     /// The format's version, from 1 to [`VERSION`].
     pub version: u32,
     /// When the file was written, as text such as `2026-01-31T10:00:00Z`; none in a file written by hand.
-    #[serde(default)]
     pub exported: Option<String>,
     /// The people whose instruments these are.
-    #[serde(default)]
     pub owners: Vec<Owner>,
     /// The strings that the shop has or can get.
-    #[serde(default)]
     pub rack: Vec<RackString>,
     /// The instruments.
-    #[serde(default)]
     pub instruments: Vec<Instrument>,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
 
@@ -97,20 +94,31 @@ impl Workshop {
 }
 
 /// A person whose instruments come to the bench.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Owner {
     /// What other records call this one; any text, the same in no other owner.
     pub id: String,
     /// The person's name.
-    #[serde(default)]
     pub name: String,
     /// How to reach them.
-    #[serde(default)]
     pub contact: String,
     /// Anything else.
-    #[serde(default)]
     pub note: String,
     /// Unknown fields.
-    #[serde(flatten)]
     pub extra: Extra,
 }
+
+record_json!(Workshop {
+    format,
+    version,
+    exported,
+    owners,
+    rack,
+    instruments
+});
+record_json!(Owner {
+    id,
+    name,
+    contact,
+    note
+});

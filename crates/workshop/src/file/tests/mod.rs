@@ -127,6 +127,27 @@ fn what_is_left_out_takes_its_usual_value() {
     assert_eq!(instrument.setup, crate::records::Setup::default());
     assert_eq!(instrument.courses[0].first_fret, 0);
     assert!(workshop.owners.is_empty() && instrument.visits.is_empty());
+    assert_eq!(
+        (&instrument.bridge, &instrument.neck, &instrument.tuner),
+        (&None, &None, &None)
+    );
+}
+
+#[test]
+fn empty_records_are_the_usual_ones() {
+    let mut value = whole_shop();
+    for name in ["press", "pluck", "setup", "bridge", "neck", "tuner"] {
+        value["instruments"][0][name] = json!({});
+    }
+    let instrument = &read_value(&value).unwrap().instruments[0];
+    let usual = Instrument::default();
+    assert_eq!(
+        (&instrument.press, &instrument.pluck, &instrument.setup),
+        (&usual.press, &usual.pluck, &usual.setup)
+    );
+    assert_eq!(instrument.bridge, Some(crate::records::Bridge::default()));
+    assert_eq!(instrument.neck, Some(crate::records::Neck::default()));
+    assert_eq!(instrument.tuner, Some(crate::records::Tuner::default()));
 }
 
 #[test]

@@ -128,6 +128,9 @@ fn the_page_of_the_format_says_what_the_table_says() {
                 field.presence == Presence::Needed,
                 "{what}"
             );
+            if let (Takes::Number(_), Presence::Usual(number)) = (&field.takes, field.presence) {
+                assert_eq!(cells[2], number.to_string(), "{what}");
+            }
             let said = match &field.takes {
                 Takes::Number(limits) | Takes::Numbers { of: limits, .. } => {
                     format!("{} to {}", limits.low, limits.high)
