@@ -1,0 +1,121 @@
+//! The bench: every instrument, one under the other.
+
+use crate::app::Table;
+use crate::store::{BenchEntry, Place, Space, Store};
+use leptos::prelude::*;
+
+/// From so many instruments on, the bench can be searched.
+const SEARCH_FROM: usize = 9;
+
+/// The list of instruments, and the way to the rack.
+#[component]
+pub(crate) fn Bench() -> impl IntoView {
+    let store = Store::here();
+    let table = Table::here();
+    let search = RwSignal::new(String::new());
+    let many = Memo::new(move |_| store.bench().with(Vec::len) >= SEARCH_FROM);
+    let found = Memo::new(move |_| {
+        let wanted = if many.get() {
+            search.get().to_lowercase()
+        } else {
+            String::new()
+        };
+        store.bench().with(|all| {
+            all.iter()
+                .filter(|entry| matches(entry, &wanted))
+                .cloned()
+                .collect::<Vec<_>>()
+        })
+    });
+    view! {
+        <nav class="bench" id="bench" class:open=move || table.bench_open.get() aria-label="Bench">
+            <h2 class="bench-title">"Bench"</h2>
+            <Show when=move || many.get()>
+                <label class="sr-only" for="bench-search">"Search the bench"</label>
+                <input id="bench-search" type="search" placeholder="Search" prop:value=search
+                    on:input=move |event| search.set(event_target_value(&event)) />
+            </Show>
+            <ul class="bench-list">
+                <For each=move || found.get() key=BenchEntry::clone let:entry>
+                    <BenchRow entry />
+                </For>
+            </ul>
+            <Show when=move || found.with(Vec::is_empty)>
+                <p class="hint">{move || if many.get() { "No instrument is called so." } else { "No instrument yet." }}</p>
+            </Show>
+            <p class="bench-foot">
+                <button type="button" class="quiet" on:click=move |_| { table.adding.set(true); table.bench_open.set(false); }>
+                    "Add an instrument"
+                </button>
+                <RackLink />
+                <Show when=move || store.space().get() == Space::Own>
+                    <button type="button" class="link" on:click=move |_| store.enter(Space::Demo)>"Look round the demo shop"</button>
+                </Show>
+            </p>
+        </nav>
+    }
+}
+
+fn matches(entry: &BenchEntry, wanted: &str) -> bool {
+    wanted.split_whitespace().all(|word| {
+        [&entry.name, &entry.family, &entry.notes]
+            .iter()
+            .any(|text| text.to_lowercase().contains(word))
+    })
+}
+
+/// One instrument; the open one can be copied and removed.
+#[component]
+fn BenchRow(entry: BenchEntry) -> impl IntoView {
+    let store = Store::here();
+    let BenchEntry {
+        id,
+        name,
+        family,
+        notes,
+    } = entry;
+    let is_open = {
+        let id = id.clone();
+        Memo::new(move |_| store.open_id().get().as_deref() == Some(id.as_str()))
+    };
+    let href = {
+        let id = id.clone();
+        move || store.address(Place::Instrument(id.clone()))
+    };
+    let id = StoredValue::new(id);
+    let copy = move |_| store.copy(&id.get_value());
+    let remove = move |_| store.remove(&id.get_value());
+    let of = StoredValue::new(name.clone());
+    view! {
+        <li class="bench-row" class:open=is_open data-instrument=of.get_value()>
+            <a href=href aria-current=move || is_open.get().then_some("page")>
+                <span class="bench-name">{name}</span>
+                <span class="bench-notes num">{notes}</span>
+                <span class="bench-family">{family}</span>
+            </a>
+            <Show when=move || is_open.get()>
+                <span class="row-buttons">
+                    <button type="button" class="quiet small" on:click=copy>"Copy"<span class="sr-only">" " {of.get_value()}</span></button>
+                    <button type="button" class="quiet small" on:click=remove>"Remove"<span class="sr-only">" " {of.get_value()}</span></button>
+                </span>
+            </Show>
+        </li>
+    }
+}
+
+#[component]
+fn RackLink() -> impl IntoView {
+    let store = Store::here();
+    let current = move || {
+        store
+            .route()
+            .with(|route| route.place == Place::Rack)
+            .then_some("page")
+    };
+    let count = move || match store.rack().with(Vec::len) {
+        0 => "The rack, empty yet".to_owned(),
+        1 => "The rack, 1 string".to_owned(),
+        count => format!("The rack, {count} strings"),
+    };
+    view! { <a class="rack-link" href=move || store.address(Place::Rack) aria-current=current>{count}</a> }
+}

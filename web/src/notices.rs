@@ -1,0 +1,101 @@
+//! What the person must know of the page itself: where they are, what is not kept, what could not be read.
+
+use crate::store::{Aside, Space, Store};
+use leptos::prelude::*;
+
+/// Every notice that stands at the moment.
+#[component]
+pub(crate) fn Notices() -> impl IntoView {
+    let store = Store::here();
+    let not_kept = move || {
+        store.not_kept().get().map(|why| view! {
+        <p class="notice bad" role="alert"><span class="mark" aria-hidden="true">"!"</span><span>{why}</span></p>
+    })
+    };
+    let refused = move || {
+        store.refused().get().map(|why| view! {
+        <p class="notice bad" role="alert">
+            <span class="mark" aria-hidden="true">"!"</span><span>{why}</span>
+            <button type="button" class="quiet small" on:click=move |_| store.forgive()>"Close"</button>
+        </p>
+    })
+    };
+    view! {
+        <div class="notices">
+            <Show when=move || store.space().get() == Space::Demo>
+                <DemoBanner />
+            </Show>
+            {not_kept}
+            {refused}
+            <Asides />
+        </div>
+    }
+}
+
+#[component]
+fn DemoBanner() -> impl IntoView {
+    let store = Store::here();
+    view! {
+        <p class="notice demo" role="status">
+            <span>"This is the demo shop: its people, instruments and strings are invented, and kept apart from your own records."</span>
+            <span class="notice-buttons">
+                <button type="button" class="main small" on:click=move |_| store.enter(Space::Own)>"Back to my bench"</button>
+                <button type="button" class="quiet small" on:click=move |_| store.reset_demo()>"Reset the demo"</button>
+            </span>
+        </p>
+    }
+}
+
+/// What could not be read, with its reason and its text.
+#[component]
+fn Asides() -> impl IntoView {
+    let store = Store::here();
+    view! {
+        <Show when=move || store.asides().with(|all| !all.is_empty())>
+            <section class="notice bad asides" aria-labelledby="asides-title">
+                <h2 id="asides-title">"Set aside: stored records that could not be read"</h2>
+                <p>"They are left as they are in this browser's storage, and everything else is open."</p>
+                <ul>
+                    <For each=move || store.asides().get() key=|aside| (aside.key.clone(), aside.text.clone()) let:aside>
+                        <AsideRow aside />
+                    </For>
+                </ul>
+            </section>
+        </Show>
+    }
+}
+
+#[component]
+fn AsideRow(aside: Aside) -> impl IntoView {
+    let store = Store::here();
+    let Aside { key, text, why } = aside;
+    let (stands, under) = (key.clone(), key.clone());
+    let remove = move |_| store.remove_aside(&key);
+    view! {
+        <li data-aside=stands>
+            <p>{why}</p>
+            <details>
+                <summary>"Its text, stored under " <code>{under}</code></summary>
+                <pre tabindex="0">{text}</pre>
+                <button type="button" class="quiet small" on:click=remove>"Remove it from the storage"</button>
+            </details>
+        </li>
+    }
+}
+
+/// What was removed last, and the way to bring it back.
+#[component]
+pub(crate) fn UndoSlip() -> impl IntoView {
+    let store = Store::here();
+    view! {
+        <div class="slip-place" role="status">
+            {move || store.removed().get().map(|removed| view! {
+                <p class="slip">
+                    <span>{removed.said}</span>
+                    <button type="button" class="main small" on:click=move |_| store.undo()>"Undo"</button>
+                    <button type="button" class="quiet small" on:click=move |_| store.dismiss()>"Dismiss"</button>
+                </p>
+            })}
+        </div>
+    }
+}

@@ -1,0 +1,4 @@
+//! The sections of an instrument's sheet, in the order in which they are read.
+
+pub(crate) mod instrument;
+pub(crate) mod strings;

@@ -1,0 +1,109 @@
+//! One instrument's sheet, read from top to bottom, and what stands in its place when there is none.
+
+use crate::app::{Table, focus_on};
+use crate::fields::Scope;
+use crate::sections::instrument::InstrumentSection;
+use crate::sections::strings::Strings;
+use crate::store::{Place, Space, Store, called};
+use leptos::prelude::*;
+
+/// The sections of the sheet: the id of each and its name.
+const SECTIONS: [(&str, &str); 2] = [("instrument", "Instrument"), ("strings", "Strings")];
+
+/// The sheet of the instrument with this id.
+#[component]
+pub(crate) fn Sheet(id: String) -> impl IntoView {
+    let store = Store::here();
+    provide_context(Scope(id));
+    let name = Memo::new(move |_| {
+        store.instrument().with(|i| {
+            i.as_ref()
+                .map(|i| called(&i.name, "Instrument without a name"))
+                .unwrap_or_default()
+        })
+    });
+    let tuning = Memo::new(move |_| {
+        store.instrument().with(|i| {
+            i.as_ref()
+                .map(|i| {
+                    i.courses
+                        .iter()
+                        .map(|c| c.note.as_str())
+                        .collect::<Vec<_>>()
+                        .join(" ")
+                })
+                .unwrap_or_default()
+        })
+    });
+    view! {
+        <article class="sheet">
+            <header class="sheet-head">
+                <h1>{name}</h1>
+                <p class="tuning num">{tuning}</p>
+                <Index />
+            </header>
+            <InstrumentSection />
+            <Strings />
+        </article>
+    }
+}
+
+/// The way to each section. The address says which instrument is open, so these are buttons.
+#[component]
+fn Index() -> impl IntoView {
+    let go = |id: &'static str| {
+        move |_| {
+            if let Some(section) = document().get_element_by_id(id) {
+                section.scroll_into_view();
+            }
+            focus_on(&format!("{id}-title"));
+        }
+    };
+    view! {
+        <nav class="index" aria-label="Sections of the sheet">
+            <ul>
+                {SECTIONS.iter().map(|(id, name)| view! {
+                    <li><button type="button" class="link" on:click=go(id)>{*name}</button></li>
+                }).collect_view()}
+            </ul>
+        </nav>
+    }
+}
+
+/// What stands there before the first instrument.
+#[component]
+pub(crate) fn Welcome() -> impl IntoView {
+    let store = Store::here();
+    let table = Table::here();
+    view! {
+        <article class="sheet welcome">
+            <h1>"Strings and setup for the instrument on your bench"</h1>
+            <p class="lead">
+                "Say what instrument you have and what it shall be tuned to: here you see how tight each string would be, how near to \
+                 breaking, how far it stretches, and which strings from your rack or from stock gauges would sit beside the others."
+            </p>
+            <p class="lead">
+                "Everything stays in this browser, on this machine; nothing is sent anywhere."
+            </p>
+            <p class="buttons">
+                <button type="button" class="main" on:click=move |_| table.adding.set(true)>"Add an instrument"</button>
+                <Show when=move || store.space().get() == Space::Own>
+                    <button type="button" class="quiet" on:click=move |_| store.enter(Space::Demo)>"Look round the demo shop"</button>
+                </Show>
+            </p>
+        </article>
+    }
+}
+
+/// What stands there when the address names an instrument that is not here.
+#[component]
+pub(crate) fn NoSuchInstrument() -> impl IntoView {
+    let store = Store::here();
+    view! {
+        <article class="sheet welcome">
+            <h1>"This instrument is not on the bench"</h1>
+            <p class="lead">"It may have been removed, or it stands in another browser. Pick one from the bench, or go back to the last one."</p>
+            <p class="buttons"><a class="main" href=move || store.address(Place::Home)>"Back to the bench"</a></p>
+        </article>
+    }
+}

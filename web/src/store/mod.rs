@@ -1,0 +1,402 @@
+//! The records that the page shows and edits, kept in the browser's storage as they are typed.
+//!
+//! One key a record. A stored text that cannot be read is never written over: it is set aside and named, and the rest opens.
+//! Nothing here computes a figure: [`Store::report`] asks the workshop for them.
+
+mod change;
+mod demo;
+mod drafts;
+mod ids;
+mod keep;
+mod record;
+mod removal;
+mod route;
+mod settings;
+mod shelf;
+
+pub(crate) use record::Record;
+pub(crate) use removal::Removed;
+pub(crate) use route::{Place, Route, Space};
+pub(crate) use settings::{Ground, Settings};
+pub(crate) use shelf::Aside;
+
+use keep::{BrowserDrawer, Keep};
+use leptos::ev;
+use leptos::prelude::*;
+use strungwell_workshop::families;
+use strungwell_workshop::records::{Instrument, Owner, RackString};
+use strungwell_workshop::report::{InstrumentReport, instrument_report_in};
+use strungwell_workshop::units::Units;
+
+/// One line of the bench.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub(crate) struct BenchEntry {
+    /// The instrument's id.
+    pub id: String,
+    /// Its name, or words in its place when it has none.
+    pub name: String,
+    /// Its family's name, or what stands there.
+    pub family: String,
+    /// Its courses' notes.
+    pub notes: String,
+}
+
+/// The records, and what can be done with them. A handle: copies are the same store.
+#[derive(Clone, Copy)]
+pub(crate) struct Store {
+    keep: StoredValue<Keep, LocalStorage>,
+    route: RwSignal<Route>,
+    space: Memo<Space>,
+    instruments: RwSignal<Vec<Instrument>>,
+    rack: RwSignal<Vec<RackString>>,
+    owners: RwSignal<Vec<Owner>>,
+    asides: RwSignal<Vec<Aside>>,
+    removed: RwSignal<Option<Removed>>,
+    settings: RwSignal<Settings>,
+    units: Memo<Units>,
+    /// Why something that was typed is not in the browser's storage.
+    not_kept: RwSignal<Option<&'static str>>,
+    /// Why the last change was not made.
+    refused: RwSignal<Option<String>>,
+    open_id: Memo<Option<String>>,
+    instrument: Memo<Option<Instrument>>,
+    report: Memo<Option<InstrumentReport>>,
+    bench: Memo<Vec<BenchEntry>>,
+}
+
+impl Store {
+    /// The store of this page.
+    pub(crate) fn here() -> Self {
+        expect_context()
+    }
+
+    /// Reads what the browser keeps, and follows the address and other windows of the same page.
+    pub(crate) fn provide() -> Self {
+        let keep = StoredValue::new_local(Keep::new(Box::new(BrowserDrawer)));
+        let settings = RwSignal::new(keep.with_value(settings::load));
+        let route = RwSignal::new(Route::parse(&hash()));
+        let space = Memo::new(move |_| route.with(|route| route.space));
+        let instruments = RwSignal::new(Vec::<Instrument>::new());
+        let rack = RwSignal::new(Vec::<RackString>::new());
+        let last = move || keep.with_value(|keep| keep.read(&last_key(space.get_untracked())));
+        let open_id = Memo::new(move |_| {
+            let place = route.with(|route| route.place.clone());
+            instruments.with(|all| match place {
+                Place::Rack => None,
+                Place::Instrument(id) => Some(id),
+                Place::Home => {
+                    let last = last().filter(|id| all.iter().any(|i| i.id == *id));
+                    last.or_else(|| all.first().map(|i| i.id.clone()))
+                }
+            })
+        });
+        let instrument = Memo::new(move |_| {
+            let id = open_id.get()?;
+            instruments.with(|all| all.iter().find(|i| i.id == id).cloned())
+        });
+        let units = Memo::new(move |_| settings.with(|settings| settings.units));
+        let report = Memo::new(move |_| {
+            let units = units.get();
+            instrument.with(|instrument| {
+                let instrument = instrument.as_ref()?;
+                rack.with(|rack| Some(instrument_report_in(instrument, rack, units)))
+            })
+        });
+        let bench =
+            Memo::new(move |_| instruments.with(|all| all.iter().map(BenchEntry::of).collect()));
+        let store = Self {
+            keep,
+            route,
+            space,
+            instruments,
+            rack,
+            owners: RwSignal::new(Vec::new()),
+            asides: RwSignal::new(Vec::new()),
+            removed: RwSignal::new(None),
+            settings,
+            units,
+            not_kept: RwSignal::new(None),
+            refused: RwSignal::new(None),
+            open_id,
+            instrument,
+            report,
+            bench,
+        };
+        provide_context(store);
+        store.reload();
+        store.follow();
+        store
+    }
+
+    /// Follows the address and what other windows of the page keep.
+    fn follow(self) {
+        let on_address = window_event_listener(ev::hashchange, move |_| {
+            let before = self.space.get_untracked();
+            self.route.set(Route::parse(&hash()));
+            if self.space.get_untracked() != before {
+                self.reload();
+            }
+            self.refused.set(None);
+        });
+        let on_storage = window_event_listener(ev::storage, move |event| {
+            let ours = event.key().is_none_or(|key| key.starts_with("strungwell"));
+            if ours {
+                self.reload();
+                self.settings.set(self.keep.with_value(settings::load));
+            }
+        });
+        on_cleanup(move || {
+            on_address.remove();
+            on_storage.remove();
+        });
+        Effect::new(move |_| {
+            if let (Some(id), space) = (self.open_id.get(), self.space.get_untracked()) {
+                let known = self
+                    .instruments
+                    .with_untracked(|all| all.iter().any(|i| i.id == id));
+                if known {
+                    self.keep
+                        .with_value(|keep| keep.write(&last_key(space), &id));
+                }
+            }
+        });
+    }
+
+    /// Reads the records of the present space again.
+    fn reload(self) {
+        let space = self.space.get_untracked();
+        let shelf = self.keep.with_value(|keep| {
+            if space == Space::Demo && shelf::is_new(keep, space) {
+                match demo::shop() {
+                    Ok(shop) => shelf::fill(keep, space, &shop),
+                    Err(why) => self.refused.set(Some(why)),
+                }
+            }
+            shelf::load(keep, space)
+        });
+        self.owners.set(shelf.owners);
+        self.rack.set(shelf.rack);
+        self.asides.set(shelf.asides);
+        self.removed
+            .set(self.keep.with_value(|keep| removal::load(keep, space)));
+        self.instruments.set(shelf.instruments);
+        self.tell_kept();
+    }
+
+    /// Whether all that was given to the storage is in it.
+    fn tell_kept(self) {
+        let refusal = self.keep.with_value(Keep::refusal);
+        self.not_kept.set(refusal.map(keep::Refusal::words));
+    }
+
+    /// The lines of the bench.
+    pub(crate) fn bench(self) -> Memo<Vec<BenchEntry>> {
+        self.bench
+    }
+
+    /// The open instrument; none when there is none or the address names none.
+    pub(crate) fn instrument(self) -> Memo<Option<Instrument>> {
+        self.instrument
+    }
+
+    /// The id of the instrument that should be open, whether there is one or not.
+    pub(crate) fn open_id(self) -> Memo<Option<String>> {
+        self.open_id
+    }
+
+    /// Every computed figure of the open instrument.
+    pub(crate) fn report(self) -> Memo<Option<InstrumentReport>> {
+        self.report
+    }
+
+    /// The rack.
+    pub(crate) fn rack(self) -> Signal<Vec<RackString>> {
+        self.rack.into()
+    }
+
+    /// The owners.
+    pub(crate) fn owners(self) -> Signal<Vec<Owner>> {
+        self.owners.into()
+    }
+
+    /// What could not be read.
+    pub(crate) fn asides(self) -> Signal<Vec<Aside>> {
+        self.asides.into()
+    }
+
+    /// What was removed last.
+    pub(crate) fn removed(self) -> Signal<Option<Removed>> {
+        self.removed.into()
+    }
+
+    /// Why what was typed is not in the browser's storage; none when it is.
+    pub(crate) fn not_kept(self) -> Signal<Option<&'static str>> {
+        self.not_kept.into()
+    }
+
+    /// Why the last change was not made; none when it was.
+    pub(crate) fn refused(self) -> Signal<Option<String>> {
+        self.refused.into()
+    }
+
+    /// Puts the sentence about the last refused change away.
+    pub(crate) fn forgive(self) {
+        self.refused.set(None);
+    }
+
+    /// The units that figures are shown in.
+    pub(crate) fn units(self) -> Signal<Units> {
+        self.units.into()
+    }
+
+    /// The settings.
+    pub(crate) fn settings(self) -> Signal<Settings> {
+        self.settings.into()
+    }
+
+    /// Changes the settings.
+    pub(crate) fn set(self, change: impl FnOnce(&mut Settings)) {
+        self.settings.update(change);
+        self.keep
+            .with_value(|keep| self.settings.with_untracked(|s| settings::save(keep, s)));
+        self.tell_kept();
+    }
+
+    /// Where on the page the person is.
+    pub(crate) fn route(self) -> Signal<Route> {
+        self.route.into()
+    }
+
+    /// Which records are shown.
+    pub(crate) fn space(self) -> Memo<Space> {
+        self.space
+    }
+
+    /// The address of a place among the same records.
+    pub(crate) fn address(self, place: Place) -> String {
+        Route {
+            space: self.space.get(),
+            place,
+        }
+        .hash()
+    }
+
+    /// Goes to a place among the same records.
+    pub(crate) fn go(self, place: Place) {
+        go_to(&Route {
+            space: self.space.get_untracked(),
+            place,
+        });
+    }
+
+    /// Goes to the person's own records, or to the demo shop.
+    pub(crate) fn enter(self, space: Space) {
+        go_to(&Route {
+            space,
+            place: Place::Home,
+        });
+    }
+
+    /// Opens an instrument.
+    pub(crate) fn open(self, id: &str) {
+        self.go(Place::Instrument(id.to_owned()));
+    }
+
+    /// Puts the demo shop back as it came.
+    pub(crate) fn reset_demo(self) {
+        self.keep.with_value(|keep| shelf::clear(keep, Space::Demo));
+        self.reload();
+    }
+
+    /// Something of the open instrument, followed as it changes.
+    pub(crate) fn pick<T>(
+        self,
+        of: impl Fn(&Instrument) -> Option<T> + Send + Sync + 'static,
+    ) -> Signal<Option<T>>
+    where
+        T: PartialEq + Send + Sync + 'static,
+    {
+        Memo::new(move |_| {
+            self.instrument
+                .with(|instrument| instrument.as_ref().and_then(&of))
+        })
+        .into()
+    }
+
+    /// A text of the open instrument, followed as it changes.
+    pub(crate) fn pick_text(
+        self,
+        of: impl Fn(&Instrument) -> &str + Send + Sync + 'static,
+    ) -> Signal<String> {
+        Memo::new(move |_| {
+            self.instrument.with(|instrument| {
+                instrument
+                    .as_ref()
+                    .map(|i| of(i).to_owned())
+                    .unwrap_or_default()
+            })
+        })
+        .into()
+    }
+
+    /// The text that stands unread in a field of a record.
+    pub(crate) fn draft(self, scope: &str, field: &str) -> Option<String> {
+        self.keep
+            .with_value(|keep| drafts::read(keep, self.space.get_untracked(), scope, field))
+    }
+
+    /// Keeps, or drops, the text that stands unread in a field of a record.
+    pub(crate) fn set_draft(self, scope: &str, field: &str, text: Option<&str>) {
+        self.keep
+            .with_value(|keep| drafts::write(keep, self.space.get_untracked(), scope, field, text));
+        self.tell_kept();
+    }
+
+    /// Follows the removal of one of several numbered things of a record, counted from 1: see [`drafts::removed`].
+    pub(crate) fn drafts_follow(self, scope: &str, word: &str, number: usize) {
+        self.keep.with_value(|keep| {
+            drafts::removed(keep, self.space.get_untracked(), scope, word, number)
+        });
+    }
+}
+
+impl BenchEntry {
+    fn of(instrument: &Instrument) -> Self {
+        let family =
+            families::of(instrument).map_or(instrument.family.as_str(), |family| family.label);
+        let notes: Vec<&str> = instrument
+            .courses
+            .iter()
+            .map(|course| course.note.as_str())
+            .collect();
+        Self {
+            id: instrument.id.clone(),
+            name: called(&instrument.name, "Instrument without a name"),
+            family: family.to_owned(),
+            notes: notes.join(" "),
+        }
+    }
+}
+
+/// A name, or words in its place when it is empty.
+pub(crate) fn called(name: &str, otherwise: &str) -> String {
+    if name.trim().is_empty() {
+        otherwise
+    } else {
+        name
+    }
+    .to_owned()
+}
+
+fn last_key(space: Space) -> String {
+    format!("{}last", space.prefix())
+}
+
+fn hash() -> String {
+    window().location().hash().unwrap_or_default()
+}
+
+fn go_to(route: &Route) {
+    // A browser refuses only addresses that it cannot read, and this one is plain ASCII.
+    let _ = window().location().set_hash(&route.hash());
+}

@@ -1,0 +1,43 @@
+//! What was removed last, so that it can be brought back exactly, at its place.
+//!
+//! The same serves for a change that takes much away at once, such as removing a course: then the whole record as it was
+//! before is kept, until the record is changed again.
+
+use super::keep::Keep;
+use super::route::Space;
+use serde::{Deserialize, Serialize};
+
+/// A removed record or set-aside text.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub(crate) struct Removed {
+    /// The kind's word in keys, or `aside`.
+    pub kind: String,
+    /// The key that it stood under.
+    pub key: String,
+    /// The id of the record.
+    pub id: String,
+    /// What was done, as a sentence.
+    pub said: String,
+    /// Its place among its kind.
+    pub at: usize,
+    /// Its text.
+    pub text: String,
+}
+
+fn key(space: Space) -> String {
+    format!("{}removed", space.prefix())
+}
+
+/// What was removed last; a text that cannot be read counts as nothing.
+pub(crate) fn load(keep: &Keep, space: Space) -> Option<Removed> {
+    serde_json::from_str(&keep.read(&key(space))?).ok()
+}
+
+/// Keeps what was removed last, in place of what was before.
+pub(crate) fn save(keep: &Keep, space: Space, removed: Option<&Removed>) {
+    match removed.map(serde_json::to_string) {
+        Some(Ok(text)) => keep.write(&key(space), &text),
+        _ if keep.read(&key(space)).is_some() => keep.forget(&key(space)),
+        _ => {}
+    }
+}
