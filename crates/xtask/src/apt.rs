@@ -8,10 +8,16 @@ use std::path::Path;
 /// # Errors
 /// Where it may not install, the command to run by hand.
 pub fn install(packages: &[&str]) -> Result<(), Failed> {
-    let by_hand = format!("apt-get update && apt-get install -y {}", packages.join(" "));
+    let by_hand = format!(
+        "apt-get update && apt-get install -y {}",
+        packages.join(" ")
+    );
     let root = asks("id", &["-u"]).as_deref() == Some("0");
     if !root || !Path::new("/usr/bin/apt-get").exists() {
-        return Err(format!("missing: {}. As root on Debian run: {by_hand}", packages.join(", ")));
+        return Err(format!(
+            "missing: {}. As root on Debian run: {by_hand}",
+            packages.join(", ")
+        ));
     }
     say(&format!("installing {} with apt", packages.join(", ")));
     let quiet = [("DEBIAN_FRONTEND", "noninteractive")];
@@ -26,10 +32,17 @@ pub fn install(packages: &[&str]) -> Result<(), Failed> {
 /// # Errors
 /// As [`install`].
 pub fn browser() -> Result<(), Failed> {
-    let missing: Vec<&str> = [("/usr/bin/chromium", "chromium"), ("/usr/bin/chromedriver", "chromium-driver")]
-        .into_iter()
-        .filter(|(path, _)| !Path::new(path).exists())
-        .map(|(_, package)| package)
-        .collect();
-    if missing.is_empty() { Ok(()) } else { install(&missing) }
+    let missing: Vec<&str> = [
+        ("/usr/bin/chromium", "chromium"),
+        ("/usr/bin/chromedriver", "chromium-driver"),
+    ]
+    .into_iter()
+    .filter(|(path, _)| !Path::new(path).exists())
+    .map(|(_, package)| package)
+    .collect();
+    if missing.is_empty() {
+        Ok(())
+    } else {
+        install(&missing)
+    }
 }

@@ -35,16 +35,25 @@ impl Part {
 /// # Errors
 /// The first part that fails, or a word that names none.
 pub fn run_parts(names: &[String]) -> Result<(), Failed> {
-    if let Some(unknown) = names.iter().find(|n| Part::ALL.iter().all(|(_, word)| word != n)) {
+    if let Some(unknown) = names
+        .iter()
+        .find(|n| Part::ALL.iter().all(|(_, word)| word != n))
+    {
         let words: Vec<&str> = Part::ALL.iter().map(|(_, word)| *word).collect();
-        return Err(format!("\"{unknown}\" is no part of the test; the parts are {}", words.join(", ")));
+        return Err(format!(
+            "\"{unknown}\" is no part of the test; the parts are {}",
+            words.join(", ")
+        ));
     }
     for (part, word) in Part::ALL {
         if names.is_empty() || names.iter().any(|n| n == word) {
             let start = Instant::now();
             say(&format!("{word} …"));
             one(part)?;
-            say(&format!("{word} done in {:.0} s", start.elapsed().as_secs_f64()));
+            say(&format!(
+                "{word} done in {:.0} s",
+                start.elapsed().as_secs_f64()
+            ));
         }
     }
     Ok(())
@@ -54,9 +63,18 @@ fn one(part: Part) -> Result<(), Failed> {
     let cargo = cargo();
     match part {
         Part::Format => run(&cargo, &["fmt", "--all", "--check"], &[]),
-        Part::Lints => {
-            run(&cargo, &["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"], &[])
-        }
+        Part::Lints => run(
+            &cargo,
+            &[
+                "clippy",
+                "--workspace",
+                "--all-targets",
+                "--",
+                "-D",
+                "warnings",
+            ],
+            &[],
+        ),
         Part::Native => run(&cargo, &["test", "--workspace"], &[]),
         Part::Page => {
             let dist = page::build()?;
@@ -66,7 +84,15 @@ fn one(part: Part) -> Result<(), Failed> {
             apt::browser()?;
             run(
                 &cargo,
-                &["test", "--package", "strungwell-tests", "--test", "browser", "--", "--ignored"],
+                &[
+                    "test",
+                    "--package",
+                    "strungwell-tests",
+                    "--test",
+                    "browser",
+                    "--",
+                    "--ignored",
+                ],
                 &[],
             )
         }

@@ -45,20 +45,24 @@ fn main() -> ExitCode {
 fn serve(rest: &[String]) -> Result<(), Failed> {
     let port = match rest {
         [] => 8080,
-        [flag, port] if flag == "--port" => {
-            port.parse().map_err(|_| format!("\"{port}\" is not a port; a whole number up to 65535 is"))?
-        }
+        [flag, port] if flag == "--port" => port
+            .parse()
+            .map_err(|_| format!("\"{port}\" is not a port; a whole number up to 65535 is"))?,
         _ => return Err(format!("not understood: {}\n\n{HELP}", rest.join(" "))),
     };
     let dist = page::build()?;
     let runtime = tokio::runtime::Runtime::new().map_err(|why| why.to_string())?;
     runtime.block_on(async {
-        let listener = server::listen(port)
-            .await
-            .map_err(|why| format!("port {port} cannot be had ({why}); choose another with --port"))?;
+        let listener = server::listen(port).await.map_err(|why| {
+            format!("port {port} cannot be had ({why}); choose another with --port")
+        })?;
         let at = listener.local_addr().map_err(|why| why.to_string())?;
-        say(&format!("serving http://{at} on this machine alone; stop with Ctrl-C"));
-        server::serve(listener, dist).await.map_err(|why| why.to_string())
+        say(&format!(
+            "serving http://{at} on this machine alone; stop with Ctrl-C"
+        ));
+        server::serve(listener, dist)
+            .await
+            .map_err(|why| why.to_string())
     })
 }
 
@@ -67,7 +71,16 @@ fn screenshots() -> Result<(), Failed> {
     page::build()?;
     run(
         cargo(),
-        &["test", "--package", "strungwell-tests", "--test", "pictures", "--", "--ignored", "--nocapture"],
+        &[
+            "test",
+            "--package",
+            "strungwell-tests",
+            "--test",
+            "pictures",
+            "--",
+            "--ignored",
+            "--nocapture",
+        ],
         &[],
     )
 }

@@ -27,7 +27,8 @@ pub fn build() -> Result<PathBuf, Failed> {
     run(cargo(), &args, &with)?;
     let wasm = target.join("wasm32-unknown-unknown/page/strungwell-web.wasm");
     let dist = root().join("dist");
-    write_dist(&wasm, &dist).map_err(|why| format!("the page could not be written to {}: {why}", dist.display()))?;
+    write_dist(&wasm, &dist)
+        .map_err(|why| format!("the page could not be written to {}: {why}", dist.display()))?;
     Ok(dist)
 }
 
@@ -65,7 +66,10 @@ pub fn gzipped(dist: &Path) -> Result<u64, Failed> {
     let mut sum = 0;
     for entry in fs::read_dir(dist).map_err(|why| why.to_string())? {
         let path = entry.map_err(|why| why.to_string())?.path();
-        if path.extension().is_some_and(|e| e == "wasm" || e == "js" || e == "css") {
+        if path
+            .extension()
+            .is_some_and(|e| e == "wasm" || e == "js" || e == "css")
+        {
             let bytes = fs::read(&path).map_err(|why| format!("{}: {why}", path.display()))?;
             let mut zipped = GzEncoder::new(Vec::new(), Compression::best());
             zipped.write_all(&bytes).map_err(|why| why.to_string())?;
@@ -81,6 +85,12 @@ pub fn gzipped(dist: &Path) -> Result<u64, Failed> {
 /// When it is.
 pub fn weigh(dist: &Path) -> Result<(), Failed> {
     let bytes = gzipped(dist)?;
-    say(&format!("program, glue and style weigh {bytes} bytes gzipped (at most {MOST_GZIPPED})"));
-    if bytes > MOST_GZIPPED { Err("the page is too heavy".into()) } else { Ok(()) }
+    say(&format!(
+        "program, glue and style weigh {bytes} bytes gzipped (at most {MOST_GZIPPED})"
+    ));
+    if bytes > MOST_GZIPPED {
+        Err("the page is too heavy".into())
+    } else {
+        Ok(())
+    }
 }

@@ -25,14 +25,25 @@ pub struct Route {
 /// Where nothing is there and nothing may be installed, the commands to run by hand.
 pub fn choose() -> Result<Route, Failed> {
     let sysroot = asks("rustc", &["--print", "sysroot"]).map(PathBuf::from);
-    let has_target = || sysroot.as_ref().is_some_and(|s| s.join("lib/rustlib").join(TARGET).join("lib").exists());
-    let plain = Route { args: vec!["--target", TARGET], with: Vec::new() };
+    let has_target = || {
+        sysroot
+            .as_ref()
+            .is_some_and(|s| s.join("lib/rustlib").join(TARGET).join("lib").exists())
+    };
+    let plain = Route {
+        args: vec!["--target", TARGET],
+        with: Vec::new(),
+    };
     if has_target() {
-        say(&format!("building for the browser with the toolchain's {TARGET}"));
+        say(&format!(
+            "building for the browser with the toolchain's {TARGET}"
+        ));
         return Ok(plain);
     }
     if !debian_is_there() && rustup_fetches() && has_target() {
-        say(&format!("building for the browser with {TARGET}, fetched by rustup"));
+        say(&format!(
+            "building for the browser with {TARGET}, fetched by rustup"
+        ));
         return Ok(plain);
     }
     let linker = sysroot
@@ -49,7 +60,10 @@ pub fn choose() -> Result<Route, Failed> {
         with: vec![
             ("RUSTC", DEBIAN_RUSTC.into()),
             ("RUSTC_BOOTSTRAP", "1".into()),
-            ("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER", linker.to_string_lossy().into_owned()),
+            (
+                "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER",
+                linker.to_string_lossy().into_owned(),
+            ),
         ],
     })
 }
@@ -60,7 +74,10 @@ fn debian_is_there() -> bool {
 
 fn host() -> String {
     asks("rustc", &["-vV"])
-        .and_then(|text| text.lines().find_map(|l| l.strip_prefix("host: ").map(str::to_owned)))
+        .and_then(|text| {
+            text.lines()
+                .find_map(|l| l.strip_prefix("host: ").map(str::to_owned))
+        })
         .unwrap_or_else(|| "x86_64-unknown-linux-gnu".into())
 }
 

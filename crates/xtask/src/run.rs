@@ -34,13 +34,21 @@ pub fn run(program: impl AsRef<OsStr>, args: &[&str], with: &[(&str, &str)]) -> 
         .stdin(Stdio::null())
         .status()
         .map_err(|why| format!("{shown} cannot be started: {why}"))?;
-    if status.success() { Ok(()) } else { Err(format!("{shown} ended with {status}")) }
+    if status.success() {
+        Ok(())
+    } else {
+        Err(format!("{shown} ended with {status}"))
+    }
 }
 
 /// The first line that a program prints; none when it cannot be run or ends badly.
 #[must_use]
 pub fn asks(program: impl AsRef<OsStr>, args: &[&str]) -> Option<String> {
-    let out = Command::new(program.as_ref()).args(args).stdin(Stdio::null()).output().ok()?;
+    let out = Command::new(program.as_ref())
+        .args(args)
+        .stdin(Stdio::null())
+        .output()
+        .ok()?;
     let text = String::from_utf8(out.stdout).ok()?;
     out.status.success().then(|| text.trim().to_owned())
 }

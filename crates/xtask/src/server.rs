@@ -28,8 +28,14 @@ pub fn app(dist: PathBuf) -> Router {
         .layer(header(CONTENT_SECURITY_POLICY, POLICY))
         .layer(header(X_CONTENT_TYPE_OPTIONS, "nosniff"))
         .layer(header(REFERRER_POLICY, "no-referrer"))
-        .layer(header(HeaderName::from_static("cross-origin-opener-policy"), "same-origin"))
-        .layer(header(HeaderName::from_static("cross-origin-resource-policy"), "same-origin"))
+        .layer(header(
+            HeaderName::from_static("cross-origin-opener-policy"),
+            "same-origin",
+        ))
+        .layer(header(
+            HeaderName::from_static("cross-origin-resource-policy"),
+            "same-origin",
+        ))
         .layer(header(CACHE_CONTROL, "no-cache"))
 }
 

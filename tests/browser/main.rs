@@ -1,0 +1,10 @@
+//! The page in a real browser. Needs the built page, so these run with `cargo xtask test`, not with a plain `cargo test`.
+
+#![allow(unreachable_pub)]
+
+mod fixtures;
+
+mod agreement;
+mod choosing;
+mod doors;
+mod typing;
