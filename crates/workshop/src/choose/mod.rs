@@ -7,7 +7,7 @@ mod verdict;
 pub use verdict::{Finding, Limits, Verdict};
 
 use crate::records::{Instrument, Make, RackString};
-use crate::report::{Fitted, OpenString, StringFigures, fitted, string_figures};
+use crate::report::{Fitted, OpenString, StringFigures, fitted, seated_figures};
 use crate::units::Units;
 use strungwell_physics::at_pitch::Measured;
 use strungwell_physics::pitch::Note;
@@ -86,7 +86,7 @@ pub fn candidates(
     };
     let mut found: Vec<Candidate> = Vec::new();
     let mut add = |from: From, fitted: &Fitted, on_hand: Option<u32>| {
-        let figures = string_figures(fitted, &open);
+        let figures = seated_figures(fitted, &open, instrument, ask.course);
         let (verdict, findings) =
             limits.judge(&figures, &fitted.make, wanted_n, on_hand, ask.units);
         found.push(Candidate {
@@ -149,7 +149,7 @@ pub fn as_fitted(
         rack,
     )?;
     let limits = Limits::of(instrument, rack, ask.course);
-    let figures = string_figures(&on, &open);
+    let figures = seated_figures(&on, &open, instrument, ask.course);
     let wanted_n = ask
         .tension_n
         .or(limits.neighbours_mean_n)

@@ -1,14 +1,16 @@
 //! Records in, every computed figure out. The page, the printed sheet, the terminal and the tests all draw from here.
 
 mod fitted;
+mod fretting;
 mod reason;
 mod strings;
 pub mod text;
 mod words;
 
 pub use fitted::{Fitted, fitted, string_make};
+pub use fretting::{FretFigures, Fretting};
 pub use reason::{Figure, Reason, reason};
-pub use strings::{BearerWord, StringFigures, string_figures};
+pub use strings::{BearerWord, StringFigures, seated_figures, string_figures};
 pub use text::text;
 pub use words::describe;
 
@@ -138,7 +140,7 @@ fn course_report(
         .iter()
         .map(|string| match (fitted(string, rack), &open) {
             (Ok(fitted), Some(open)) => {
-                let figures = string_figures(&fitted, open);
+                let figures = seated_figures(&fitted, open, instrument, index);
                 figures.warn(&clean(&course.note, 12), units, &mut warn);
                 figures
             }

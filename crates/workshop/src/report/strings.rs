@@ -1,10 +1,13 @@
 //! The figures of one string at pitch.
 
+use super::fretting::{Fretting, fretting};
 use super::{Fitted, OpenString};
+use crate::records::Instrument;
 use crate::units::Units;
 use serde::Serialize;
 use strungwell_physics::at_pitch::{AtPitch, HighestPitch};
 use strungwell_physics::quantity::InBenchUnits;
+use strungwell_physics::range::OutOfRange;
 use strungwell_physics::stiffness;
 use strungwell_physics::strength::{REFUSE_FROM, WARN_FROM};
 use strungwell_physics::stretch::StretchOrigin;
@@ -70,6 +73,9 @@ pub struct StringFigures {
     pub end_correction_mm: Option<f64>,
     /// How sharp the tenth partial of the tone stands over ten times the first, in cents.
     pub partial_10_cents: Option<f64>,
+    /// What pressing it does, where heights were measured.
+    #[serde(flatten)]
+    pub fretting: Fretting,
 }
 
 /// What bears a string's tension, as a word.
@@ -98,18 +104,40 @@ const PARTIAL: u32 = 10;
 /// Below this share of the lowest measured stress a string is far outside. This project's own mark.
 const FAR_BELOW: f64 = 0.75;
 
-/// Brings a string to pitch on an open course and gives its figures.
+/// Brings a string to pitch on an open course and gives its figures, but for what pressing it does.
 #[must_use]
 pub fn string_figures(fitted: &Fitted, open: &OpenString) -> StringFigures {
-    let at = match AtPitch::new(&fitted.make, fitted.measured, open.length, open.pitch) {
-        Ok(at) => at,
-        Err(why) => {
-            return StringFigures {
-                breaking_note: why.to_string(),
-                ..StringFigures::unknown(&fitted.name)
-            };
-        }
-    };
+    match AtPitch::new(&fitted.make, fitted.measured, open.length, open.pitch) {
+        Ok(at) => figures(fitted, open, &at),
+        Err(why) => unplayable(fitted, &why),
+    }
+}
+
+/// The same with what pressing it does on a course of an instrument, counted from 0, as that is set up.
+#[must_use]
+pub fn seated_figures(
+    fitted: &Fitted,
+    open: &OpenString,
+    instrument: &Instrument,
+    course: usize,
+) -> StringFigures {
+    match AtPitch::new(&fitted.make, fitted.measured, open.length, open.pitch) {
+        Ok(at) => StringFigures {
+            fretting: fretting(instrument, course, &at),
+            ..figures(fitted, open, &at)
+        },
+        Err(why) => unplayable(fitted, &why),
+    }
+}
+
+fn unplayable(fitted: &Fitted, why: &OutOfRange) -> StringFigures {
+    StringFigures {
+        breaking_note: why.to_string(),
+        ..StringFigures::unknown(&fitted.name)
+    }
+}
+
+fn figures(fitted: &Fitted, open: &OpenString, at: &AtPitch) -> StringFigures {
     let mass = fitted.make.g_per_m();
     let highest = at.highest.map(|h| match h {
         HighestPitch::ByBreaking(f) => (f, false),
@@ -141,8 +169,8 @@ pub fn string_figures(fitted: &Fitted, open: &OpenString) -> StringFigures {
         breaking_fraction: at.breaking.ok().and_then(|b| finite(b.fraction)),
         breaking_load_n: at.breaking.ok().and_then(|b| finite(b.load.bench())),
         breaking_note: match at.breaking {
-            Ok(breaking) => breaking.strength.source.to_owned(),
-            Err(why) => why.to_string(),
+            Ok(ref breaking) => breaking.strength.source.to_owned(),
+            Err(ref why) => why.to_string(),
         },
         highest_hz: highest.and_then(|(f, _)| finite(f.bench())),
         highest_note: highest.and_then(|(f, _)| {
@@ -154,7 +182,7 @@ pub fn string_figures(fitted: &Fitted, open: &OpenString) -> StringFigures {
         highest_is_measured_stress: highest.is_some_and(|(_, measured)| measured),
         kappa: at.stretch.and_then(|s| finite(s.kappa.value)),
         kappa_band: at.stretch.and_then(|s| pair(s.kappa)),
-        kappa_note: kappa_note(&at),
+        kappa_note: kappa_note(at),
         measured_mpa: range.map(|(low, high, _)| [low, high]),
         inside_measured: range.is_none_or(|(_, _, inside)| inside),
         bending_length_mm: at.bending_length_mm.and_then(|b| finite(b.value)),
@@ -163,6 +191,7 @@ pub fn string_figures(fitted: &Fitted, open: &OpenString) -> StringFigures {
         partial_10_cents: at.bending_length_mm.and_then(|b| {
             finite(stiffness::partial_sharpness(b.value / at.length.bench(), PARTIAL).0)
         }),
+        fretting: Fretting::default(),
     }
 }
 
@@ -218,6 +247,7 @@ impl StringFigures {
             bending_length_band_mm: None,
             end_correction_mm: None,
             partial_10_cents: None,
+            fretting: Fretting::default(),
         }
     }
 
