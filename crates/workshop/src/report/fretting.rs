@@ -71,6 +71,15 @@ pub struct Fretting {
     pub saddle_weight: f64,
 }
 
+impl Fretting {
+    /// The note an octave over the open string; none when it does not sound or nothing was measured.
+    #[must_use]
+    pub fn octave(&self) -> Option<&FretFigures> {
+        // The open string stands first, then the frets in front of this course's own nut, one by one.
+        self.frets.get(12).filter(|note| note.cents.is_some())
+    }
+}
+
 /// A gap's doubt in mm: half a step of a set of feeler gauges, common practice.
 const GAP_DOUBT_MM: f64 = 0.05;
 

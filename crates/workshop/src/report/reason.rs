@@ -29,6 +29,10 @@ pub enum Figure {
     EndCorrection,
     /// Sharpness of the tenth partial.
     Partial,
+    /// Error of the note at the twelfth fret in front of the nut.
+    Octave,
+    /// The finger's force there.
+    OctaveFinger,
 }
 
 /// The reason of a figure.
@@ -150,6 +154,36 @@ pub fn reason(figure: Figure, string: &StringFigures, make: &Make) -> Reason {
             "f_q = q f √(1 + π² (b/L)² q²), q = 10, b the bending length",
             format!("{} cents sharp", number(s.partial_10_cents, 2)),
             "stiff string on hinges; Fletcher & Rossing, The Physics of Musical Instruments",
+        ),
+        Figure::Octave => said(
+            "error = 1200 log2(f₁₂/f₀) − 1200, pressed as the heights say: the path is longer by ε, so tension is T (1 + κ ε), the mass \
+             per length μ/(1 + ε), and the stiff ends count for more on the shorter string",
+            match s.fretting.octave() {
+                Some(note) => format!(
+                    "{} cents{}, with κ of {}",
+                    crate::units::signed(note.cents, 2),
+                    band(note.cents_band, 1),
+                    number(s.kappa, 1)
+                ),
+                None => s
+                    .fretting
+                    .missing
+                    .clone()
+                    .unwrap_or_else(|| "that note does not sound".into()),
+            },
+            "the pressed string by contact; its case of no reaction is the model of Anderson & Beausoleil 2024",
+        ),
+        Figure::OctaveFinger => said(
+            "F = T₁₂ (sin α + sin β), α and β the slopes of the string on both sides of the finger",
+            match s.fretting.octave() {
+                Some(note) => format!("{} N at fret {}", number(note.finger_n, 2), note.fret),
+                None => s
+                    .fretting
+                    .missing
+                    .clone()
+                    .unwrap_or_else(|| "that note does not sound".into()),
+            },
+            "balance of forces at the finger, with the finger as far behind the fret and the fret bearing as hard as the sheet says",
         ),
     }
 }

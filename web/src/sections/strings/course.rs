@@ -6,7 +6,7 @@ use leptos::prelude::*;
 use strungwell_workshop::report::{Figure as Kind, fitted};
 
 /// What a course shows at a glance; the rest opens below.
-const AT_A_GLANCE: [Kind; 4] = [Kind::Tension, Kind::Breaking, Kind::Kappa, Kind::Highest];
+const AT_A_GLANCE: [Kind; 4] = [Kind::Tension, Kind::Octave, Kind::Breaking, Kind::Kappa];
 
 /// One course of the open instrument.
 #[component]

@@ -4,7 +4,7 @@ use crate::explain::Figure;
 use leptos::prelude::*;
 use strungwell_workshop::records::Make;
 use strungwell_workshop::report::{Figure as Kind, StringFigures, reason};
-use strungwell_workshop::units::{Units, figure, per_cent};
+use strungwell_workshop::units::{Units, figure, per_cent, signed};
 
 /// A string at pitch as the section shows it: its figures and its record.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,9 +30,11 @@ const fn line(kind: Kind, label: &'static str, name: &'static str) -> Line {
 }
 
 /// Every figure, in the order of the comparison.
-pub(crate) const LINES: [Line; 10] = [
+pub(crate) const LINES: [Line; 12] = [
     line(Kind::Pitch, "Pitch", "pitch"),
     line(Kind::Tension, "Tension", "tension"),
+    line(Kind::Octave, "Sharp at fret 12", "octave"),
+    line(Kind::OctaveFinger, "Finger at fret 12", "octave_finger"),
     line(Kind::Mass, "Mass", "mass"),
     line(Kind::Diameter, "Diameter", "diameter"),
     line(Kind::Stress, "Stress", "stress"),
@@ -69,6 +71,14 @@ pub(crate) fn say(kind: Kind, s: &StringFigures, units: Units) -> (String, Strin
             units.length(s.end_correction_mm),
             band(s.bending_length_band_mm, |b| units.length_number(b / 2.0)),
         ),
+        Kind::Octave => {
+            let note = s.fretting.octave();
+            (
+                unit(signed(note.and_then(|n| n.cents), 1), "cents"),
+                band(note.and_then(|n| n.cents_band), |c| figure(c, 1)),
+            )
+        }
+        Kind::OctaveFinger => (units.force(s.fretting.octave().and_then(|n| n.finger_n)), String::new()),
         Kind::Partial => (unit(figure(s.partial_10_cents, 1), "cents"), String::new()),
     }
 }
