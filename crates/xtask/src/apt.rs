@@ -3,7 +3,8 @@
 use crate::run::{Failed, asks, run, say};
 use std::path::Path;
 
-/// Installs Debian packages with apt, after a fresh look at the package lists, when this is a Debian and we are root.
+/// Installs Debian packages with apt, after a fresh look at the package lists, when this is a Debian and we are root. Nothing
+/// that is installed is ever removed to make room: then the person decides.
 ///
 /// # Errors
 /// Where it may not install, the command to run by hand.
@@ -22,7 +23,13 @@ pub fn install(packages: &[&str]) -> Result<(), Failed> {
     say(&format!("installing {} with apt", packages.join(", ")));
     let quiet = [("DEBIAN_FRONTEND", "noninteractive")];
     run("apt-get", &["update", "-q"], &quiet)?;
-    let mut args = vec!["install", "-y", "-q", "--no-install-recommends"];
+    let mut args = vec![
+        "install",
+        "-y",
+        "-q",
+        "--no-install-recommends",
+        "--no-remove",
+    ];
     args.extend(packages);
     run("apt-get", &args, &quiet).map_err(|why| format!("{why}. Run by hand: {by_hand}"))
 }

@@ -50,20 +50,21 @@ fn serve(rest: &[String]) -> Result<(), Failed> {
             .map_err(|_| format!("\"{port}\" is not a port; a whole number up to 65535 is"))?,
         _ => return Err(format!("not understood: {}\n\n{HELP}", rest.join(" "))),
     };
-    let dist = page::build()?;
     let runtime = tokio::runtime::Runtime::new().map_err(|why| why.to_string())?;
-    runtime.block_on(async {
-        let listener = server::listen(port).await.map_err(|why| {
-            format!("port {port} cannot be had ({why}); choose another with --port")
-        })?;
-        let at = listener.local_addr().map_err(|why| why.to_string())?;
-        say(&format!(
-            "serving http://{at} on this machine alone; stop with Ctrl-C"
-        ));
-        server::serve(listener, dist)
-            .await
-            .map_err(|why| why.to_string())
-    })
+    // The port first: a minute of building for a port that is taken would be a pity.
+    let listener = runtime.block_on(server::listen(port)).map_err(|why| {
+        format!(
+            "port {port} cannot be had ({why}); choose another with --port, or 0 for a free one"
+        )
+    })?;
+    let dist = page::build()?;
+    let at = listener.local_addr().map_err(|why| why.to_string())?;
+    say(&format!(
+        "serving http://{at} on this machine alone; stop with Ctrl-C"
+    ));
+    runtime
+        .block_on(server::serve(listener, dist))
+        .map_err(|why| why.to_string())
 }
 
 fn screenshots() -> Result<(), Failed> {

@@ -1,11 +1,11 @@
 //! Building the page: the program, its glue, and the files beside it, in one folder.
 
 use crate::route;
-use crate::run::{Failed, cargo, root, run, say};
+use crate::run::{Failed, cargo, root, run, say, target};
 use flate2::Compression;
 use flate2::write::GzEncoder;
 use std::fs;
-use std::io::Write as _;
+use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 use wasm_bindgen_cli_support::Bindgen;
 
@@ -18,7 +18,8 @@ pub const MOST_GZIPPED: u64 = 250_000;
 /// Whatever stopped it, in words.
 pub fn build() -> Result<PathBuf, Failed> {
     let route = route::choose()?;
-    let target = root().join("target/page");
+    // A target folder of its own: another compiler and other flags would make native builds start over.
+    let target = target().join("page");
     let target_text = target.to_string_lossy().into_owned();
     let mut args = vec!["build", "--package", "strungwell-web", "--profile", "page"];
     args.extend(&route.args);
@@ -27,32 +28,60 @@ pub fn build() -> Result<PathBuf, Failed> {
     run(cargo(), &args, &with)?;
     let wasm = target.join("wasm32-unknown-unknown/page/strungwell-web.wasm");
     let dist = root().join("dist");
-    write_dist(&wasm, &dist)
+    say("writing the page's folder");
+    write_dist(&wasm, &root().join("web/assets"), &dist)
         .map_err(|why| format!("the page could not be written to {}: {why}", dist.display()))?;
     Ok(dist)
 }
 
-fn write_dist(wasm: &Path, dist: &Path) -> Result<(), Failed> {
-    let said = |why: std::io::Error| why.to_string();
-    if dist.exists() {
-        fs::remove_dir_all(dist).map_err(said)?;
+/// Writes the folder beside the wanted one and swaps them at the end, so that a build that fails leaves the last page standing.
+fn write_dist(wasm: &Path, assets: &Path, dist: &Path) -> Result<(), Failed> {
+    let said = |why: io::Error| why.to_string();
+    let fresh = dist.with_extension(format!("new-{}", std::process::id()));
+    remove(&fresh).map_err(said)?;
+    let written = write_files(wasm, assets, &fresh);
+    let swapped = written.and_then(|()| {
+        remove(dist).map_err(said)?;
+        fs::rename(&fresh, dist).map_err(said)
+    });
+    if swapped.is_err() {
+        let _ = remove(&fresh);
     }
-    fs::create_dir_all(dist).map_err(said)?;
-    let mut glue = Bindgen::new();
-    glue.web(true)
+    swapped
+}
+
+fn write_files(wasm: &Path, assets: &Path, folder: &Path) -> Result<(), Failed> {
+    fs::create_dir_all(folder).map_err(|why| why.to_string())?;
+    Bindgen::new()
+        .web(true)
         .and_then(|glue| {
             glue.input_path(wasm)
                 .out_name("strungwell")
                 .typescript(false)
                 .remove_name_section(true)
                 .remove_producers_section(true)
-                .generate(dist)
+                .generate(folder)
         })
         .map_err(|why| format!("the glue could not be written: {why:#}"))?;
-    for entry in fs::read_dir(root().join("web/assets")).map_err(said)? {
-        let entry = entry.map_err(said)?;
-        if entry.file_type().map_err(said)?.is_file() {
-            fs::copy(entry.path(), dist.join(entry.file_name())).map_err(said)?;
+    copy_all(assets, folder).map_err(|why| format!("{}: {why}", assets.display()))
+}
+
+fn remove(folder: &Path) -> io::Result<()> {
+    if folder.exists() {
+        fs::remove_dir_all(folder)?;
+    }
+    Ok(())
+}
+
+fn copy_all(from: &Path, to: &Path) -> io::Result<()> {
+    fs::create_dir_all(to)?;
+    for entry in fs::read_dir(from)? {
+        let entry = entry?;
+        let name = to.join(entry.file_name());
+        if entry.file_type()?.is_dir() {
+            copy_all(&entry.path(), &name)?;
+        } else {
+            fs::copy(entry.path(), name)?;
         }
     }
     Ok(())
@@ -63,17 +92,22 @@ fn write_dist(wasm: &Path, dist: &Path) -> Result<(), Failed> {
 /// # Errors
 /// When a file of the page cannot be read.
 pub fn gzipped(dist: &Path) -> Result<u64, Failed> {
+    gzipped_under(dist).map_err(|why| format!("{}: {why}", dist.display()))
+}
+
+fn gzipped_under(folder: &Path) -> io::Result<u64> {
     let mut sum = 0;
-    for entry in fs::read_dir(dist).map_err(|why| why.to_string())? {
-        let path = entry.map_err(|why| why.to_string())?.path();
-        if path
+    for entry in fs::read_dir(folder)? {
+        let path = entry?.path();
+        if path.is_dir() {
+            sum += gzipped_under(&path)?;
+        } else if path
             .extension()
             .is_some_and(|e| e == "wasm" || e == "js" || e == "css")
         {
-            let bytes = fs::read(&path).map_err(|why| format!("{}: {why}", path.display()))?;
             let mut zipped = GzEncoder::new(Vec::new(), Compression::best());
-            zipped.write_all(&bytes).map_err(|why| why.to_string())?;
-            sum += zipped.finish().map_err(|why| why.to_string())?.len() as u64;
+            zipped.write_all(&fs::read(&path)?)?;
+            sum += zipped.finish()?.len() as u64;
         }
     }
     Ok(sum)
@@ -89,8 +123,65 @@ pub fn weigh(dist: &Path) -> Result<(), Failed> {
         "program, glue and style weigh {bytes} bytes gzipped (at most {MOST_GZIPPED})"
     ));
     if bytes > MOST_GZIPPED {
-        Err("the page is too heavy".into())
+        Err(format!(
+            "the page is {} bytes too heavy",
+            bytes - MOST_GZIPPED
+        ))
     } else {
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A folder that goes when the test ends.
+    struct Scratch(PathBuf);
+
+    impl Scratch {
+        fn new(name: &str) -> Self {
+            let folder =
+                std::env::temp_dir().join(format!("strungwell-{name}-{}", std::process::id()));
+            remove(&folder).unwrap();
+            fs::create_dir_all(&folder).unwrap();
+            Self(folder)
+        }
+    }
+
+    impl Drop for Scratch {
+        fn drop(&mut self) {
+            let _ = remove(&self.0);
+        }
+    }
+
+    #[test]
+    fn a_build_that_fails_leaves_the_last_page() {
+        let scratch = Scratch::new("dist");
+        let dist = scratch.0.join("dist");
+        let assets = scratch.0.join("assets");
+        fs::create_dir_all(&dist).unwrap();
+        fs::create_dir_all(&assets).unwrap();
+        fs::write(dist.join("index.html"), "the last page").unwrap();
+        let wasm = scratch.0.join("cut-short.wasm");
+        fs::write(&wasm, b"\0asm").unwrap();
+        assert!(write_dist(&wasm, &assets, &dist).is_err());
+        assert_eq!(
+            fs::read_to_string(dist.join("index.html")).unwrap(),
+            "the last page"
+        );
+        assert_eq!(fs::read_dir(&scratch.0).unwrap().count(), 3);
+    }
+
+    #[test]
+    fn files_in_folders_are_weighed_and_pictures_are_not() {
+        let scratch = Scratch::new("weight");
+        fs::create_dir_all(scratch.0.join("snippets")).unwrap();
+        fs::write(scratch.0.join("snippets/a.js"), vec![b'x'; 10_000]).unwrap();
+        let one = gzipped(&scratch.0).unwrap();
+        assert!(one > 0 && one < 1_000, "{one}");
+        fs::write(scratch.0.join("b.css"), vec![b'x'; 10_000]).unwrap();
+        fs::write(scratch.0.join("c.png"), vec![b'x'; 10_000]).unwrap();
+        assert_eq!(gzipped(&scratch.0).unwrap(), 2 * one);
     }
 }

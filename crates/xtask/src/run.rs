@@ -14,6 +14,14 @@ pub fn root() -> PathBuf {
     here.ancestors().nth(2).unwrap_or(here).to_path_buf()
 }
 
+/// The folder that cargo builds into.
+#[must_use]
+pub fn target() -> PathBuf {
+    let chosen = std::env::var_os("CARGO_TARGET_DIR").filter(|dir| !dir.is_empty());
+    // A relative one is meant from where cargo runs its subcommands: the workspace's folder.
+    root().join(chosen.map_or_else(|| PathBuf::from("target"), PathBuf::from))
+}
+
 /// Says what is being done.
 #[allow(clippy::print_stdout)]
 pub fn say(what: &str) {
@@ -41,7 +49,7 @@ pub fn run(program: impl AsRef<OsStr>, args: &[&str], with: &[(&str, &str)]) -> 
     }
 }
 
-/// The first line that a program prints; none when it cannot be run or ends badly.
+/// What a program prints, trimmed; none when it cannot be run or ends badly.
 #[must_use]
 pub fn asks(program: impl AsRef<OsStr>, args: &[&str]) -> Option<String> {
     let out = Command::new(program.as_ref())

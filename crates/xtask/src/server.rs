@@ -36,6 +36,10 @@ pub fn app(dist: PathBuf) -> Router {
             HeaderName::from_static("cross-origin-resource-policy"),
             "same-origin",
         ))
+        .layer(header(
+            HeaderName::from_static("permissions-policy"),
+            "camera=(), geolocation=(), payment=(), usb=()",
+        ))
         .layer(header(CACHE_CONTROL, "no-cache"))
 }
 
@@ -54,3 +58,6 @@ pub async fn listen(port: u16) -> io::Result<TcpListener> {
 pub async fn serve(listener: TcpListener, dist: PathBuf) -> io::Result<()> {
     axum::serve(listener, app(dist)).await
 }
+
+#[cfg(test)]
+mod tests;
