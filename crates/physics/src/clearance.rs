@@ -1,5 +1,7 @@
 //! The swinging string and the frets ahead of it: how hard it can be plucked before it touches one.
 
+mod swing;
+
 use crate::press::{Blocked, Pressed, StringOnBoard};
 use crate::quantity::{Force, InBenchUnits, Length, mm, newtons};
 use crate::range::{OutOfRange, within};

@@ -81,6 +81,19 @@ impl FretTops {
         self.z_mm.get(fret as usize).copied().map(mm)
     }
 
+    /// Height of the board's smooth line over the frets, single high and low ones left out. None when there is no such
+    /// fret; fret 0 is at the nut.
+    #[must_use]
+    pub fn smooth(&self, fret: u32) -> Option<Length> {
+        self.smooth_mm.get(fret as usize).copied().map(mm)
+    }
+
+    /// Height of the wood under a fret: the smooth line less the crowns. None when there is no such fret.
+    #[must_use]
+    pub fn wood(&self, fret: u32) -> Option<Length> {
+        Some(self.smooth(fret)? - self.fret_height())
+    }
+
     /// How high the frets' crowns stand above the wood.
     #[must_use]
     pub fn fret_height(&self) -> Length {

@@ -8,11 +8,13 @@ mod blocked;
 mod path;
 mod pitch;
 mod pressed;
+mod shape;
 
 pub use blocked::Blocked;
 pub(crate) use path::number;
 pub use pitch::CentsPer;
 pub use pressed::Pressed;
+pub use shape::Place;
 
 use crate::fretboard::{Fretboard, Setbacks};
 use crate::heights::{FretTops, StringLine};
