@@ -69,6 +69,9 @@ pub struct Fretting {
     /// How much this course minds a saddle that is not at its best place: for the saddle's straight line.
     #[serde(skip)]
     pub saddle_weight: f64,
+    /// The string at pitch: for what else can be asked of it.
+    #[serde(skip)]
+    pub strung: Option<Strung>,
 }
 
 impl Fretting {
@@ -98,7 +101,11 @@ pub(super) struct Under {
 
 impl Under {
     /// The board under a course with its heights as set up.
-    fn of(instrument: &Instrument, course: &Course, setup: &CourseSetup) -> Result<Self, String> {
+    pub(super) fn of(
+        instrument: &Instrument,
+        course: &Course,
+        setup: &CourseSetup,
+    ) -> Result<Self, String> {
         let (Some(gap_1), Some(gap_12)) = (setup.gap_1_mm, setup.gap_12_mm) else {
             return Err("the gaps at fret 1 and fret 12 are not measured".into());
         };
@@ -148,7 +155,7 @@ impl Under {
     }
 
     /// A string at pitch over it, pressed as the player presses.
-    fn strung(
+    pub(super) fn strung(
         &self,
         instrument: &Instrument,
         course: &Course,
@@ -188,8 +195,10 @@ fn pluck(instrument: &Instrument, course: &Course) -> Result<Pluck, String> {
 /// Presses a string to every fret of a course, counted from 0, as the instrument is set up.
 #[must_use]
 pub(super) fn fretting(instrument: &Instrument, course: usize, at: &AtPitch) -> Fretting {
+    let strung = at.strung();
     let missing = |why: String| Fretting {
         missing: Some(why),
+        strung,
         ..Fretting::default()
     };
     let Some(on) = instrument.courses.get(course) else {
@@ -198,13 +207,16 @@ pub(super) fn fretting(instrument: &Instrument, course: usize, at: &AtPitch) -> 
     let Some(setup) = instrument.setup.courses.get(course) else {
         return missing("the heights of this course are not measured".into());
     };
-    let Some(strung) = at.strung() else {
+    let Some(strung) = strung else {
         return missing("the string's stretch is not known".into());
     };
     let found = Under::of(instrument, on, setup).and_then(|under| {
         let string = under.strung(instrument, on, &strung)?;
         let pluck = pluck(instrument, on)?;
-        Ok(all(&string, &pluck))
+        Ok(Fretting {
+            strung: Some(strung),
+            ..all(&string, &pluck)
+        })
     });
     found.unwrap_or_else(missing)
 }
@@ -241,6 +253,7 @@ fn all(string: &StringOnBoard<'_>, pluck: &Pluck) -> Fretting {
         missing: None,
         frets,
         saddle_weight: best.map_or(0.0, |b: Optimum| b.saddle_weight),
+        strung: None,
     }
 }
 

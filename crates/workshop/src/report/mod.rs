@@ -2,7 +2,9 @@
 
 mod fitted;
 mod fretting;
+pub mod readings;
 mod reason;
+pub mod saddle_view;
 mod strings;
 pub mod text;
 mod words;
@@ -40,6 +42,11 @@ pub struct InstrumentReport {
     pub courses: Vec<CourseReport>,
     /// The sum of all strings' tensions in N; none when one of them is not known.
     pub total_tension_n: Option<f64>,
+    /// A straight saddle through the best places of the courses; none where none can be computed.
+    pub saddle: Option<saddle_view::SaddleReport>,
+    /// What the tuner's readings of the visit on the bench say; in the report of a whole shop alone, and none without
+    /// such a visit.
+    pub readings: Option<readings::ReadingsView>,
     /// What the person should know, each with what to do.
     pub warnings: Vec<Warning>,
 }
@@ -78,7 +85,15 @@ pub fn report(workshop: &Workshop) -> Report {
         instruments: workshop
             .instruments
             .iter()
-            .map(|instrument| instrument_report(instrument, &workshop.rack))
+            .map(|instrument| InstrumentReport {
+                readings: readings::readings_view(
+                    instrument,
+                    &workshop.rack,
+                    readings::TakenWith::default(),
+                    &saddle_view::SaddleAim::default(),
+                ),
+                ..instrument_report(instrument, &workshop.rack)
+            })
             .collect(),
     }
 }
@@ -101,11 +116,14 @@ pub fn instrument_report_in(
         .map(|course| course_report(instrument, rack, course, units, &mut warnings))
         .collect();
     let total_tension_n = sum(courses.iter().map(|course| course.tension_n));
+    let saddle = saddle_view::saddle_report(instrument, &courses);
     InstrumentReport {
         id: instrument.id.clone(),
         name: instrument.name.clone(),
         courses,
         total_tension_n,
+        saddle,
+        readings: None,
         warnings,
     }
 }
