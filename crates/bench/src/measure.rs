@@ -1,0 +1,102 @@
+//! What is timed.
+
+use serde_json::json;
+use std::hint::black_box;
+use strungwell_physics::clearance::{Pluck, Release};
+use strungwell_physics::fretboard::{Fretboard, Setbacks};
+use strungwell_physics::heights::{FretTops, Gap, StringLine};
+use strungwell_physics::press::StringOnBoard;
+use strungwell_physics::quantity::{g_per_m, mm, newtons};
+use strungwell_physics::strung::{Banded, Strung};
+use strungwell_workshop::families;
+use strungwell_workshop::records::Instrument;
+use strungwell_workshop::report::instrument_report;
+
+/// How many times each is repeated between two looks at the clock, and how many looks there are; the median is told.
+const LOOKS: usize = 31;
+
+/// All figures as one JSON object: `note_ns`, one fretted note with its clearance; `report_us`, the report of four courses of
+/// eighteen frets. `now_ms` is a clock in milliseconds.
+pub(crate) fn all(now_ms: impl Fn() -> f64) -> String {
+    let note_ms = note(&now_ms).unwrap_or(f64::NAN);
+    let report_ms = report(&now_ms).unwrap_or(f64::NAN);
+    json!({ "note_ns": note_ms * 1e6, "report_us": report_ms * 1e3 }).to_string()
+}
+
+/// The median time in ms of one run, over looks at the clock of `runs` runs each.
+fn median(now_ms: &impl Fn() -> f64, runs: u32, mut run: impl FnMut()) -> f64 {
+    let mut looks: Vec<f64> = (0..=LOOKS)
+        .map(|_| {
+            let start = now_ms();
+            for _ in 0..runs {
+                run();
+            }
+            (now_ms() - start) / f64::from(runs)
+        })
+        // The first look warms up.
+        .skip(1)
+        .collect();
+    looks.sort_by(f64::total_cmp);
+    looks[LOOKS / 2]
+}
+
+fn note(now_ms: &impl Fn() -> f64) -> Option<f64> {
+    let board = Fretboard::new(mm(381.0), 18).ok()?;
+    let tops = FretTops::straight(&board, mm(1.0)).ok()?;
+    let gaps = [
+        Gap {
+            fret: 1,
+            gap: mm(0.6),
+        },
+        Gap {
+            fret: 12,
+            gap: mm(2.6),
+        },
+    ];
+    let line = StringLine::through_gaps(&board, &tops, Setbacks::in_mm(1.5, 0.0), gaps).ok()?;
+    let strung = Strung {
+        tension: newtons(40.0),
+        mass_per_length: g_per_m(0.9),
+        diameter: mm(0.8),
+        kappa: Banded::within(52.0, 5.0),
+        bending_length_mm: Banded::within(1.4, 0.2),
+    };
+    let string = StringOnBoard::new(&strung, &board, &tops, line).ok()?;
+    let pluck = Pluck::new(newtons(1.5), mm(95.0), Release::Away).ok()?;
+    let per_all = median(now_ms, 2000, || {
+        for fret in 1..=18 {
+            if let Ok(pressed) = black_box(&string).press(black_box(fret)) {
+                black_box((
+                    pressed.cents(),
+                    pressed.finger_force(),
+                    pressed.clearance(&pluck),
+                ));
+            }
+        }
+    });
+    Some(per_all / 18.0)
+}
+
+/// A concert ukulele of eighteen frets with a low fourth.
+fn concert() -> Option<Instrument> {
+    let mut instrument = families::start("ukulele-concert", 1, None, "bench")?;
+    instrument.frets = 18;
+    Some(instrument)
+}
+
+fn report(now_ms: &impl Fn() -> f64) -> Option<f64> {
+    let instrument = concert()?;
+    let made = instrument_report(&instrument, &[]);
+    let notes: usize = made
+        .courses
+        .iter()
+        .flat_map(|c| &c.strings)
+        .map(|s| s.fretting.frets.len())
+        .sum();
+    // Four courses of eighteen frets and the open string; fewer would be a flattering figure.
+    (notes == 4 * 19).then(|| {
+        median(now_ms, 100, || {
+            black_box(instrument_report(black_box(&instrument), &[]));
+        })
+    })
+}
