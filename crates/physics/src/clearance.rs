@@ -172,24 +172,27 @@ impl Pressed<'_> {
         let (stop_x, stop_z) = self.stop();
         let slope = (string.line.saddle_mm - stop_z) / (string.line.saddle_x_mm - stop_x);
         let past = length - corner;
-        let frets = string.board.x_mm().iter().zip(string.tops.z_mm());
+        let next = self.fret + 1;
+        let xs = string.board.x_mm().get(next..).unwrap_or_default();
+        let zs = string.tops.z_mm().get(next..).unwrap_or_default();
         let mut least = None;
-        let mut room = f64::INFINITY;
-        for (fret, (x, z)) in frets.enumerate().skip(self.fret + 1) {
+        // The height as a fraction, so that comparing two needs no division.
+        let (mut over, mut under) = (f64::INFINITY, 1.0);
+        for (fret, (x, z)) in (next..).zip(xs.iter().zip(zs)) {
             let from_stop = x - stop_x;
             let gap = stop_z + slope * from_stop - z;
-            let height = if from_stop <= corner {
-                gap * corner / from_stop
+            let (reach, share) = if from_stop <= corner {
+                (corner, from_stop)
             } else {
-                gap * past / (length - from_stop)
+                (past, length - from_stop)
             };
             // On a straight board all frets before the corner are touched at once: the first of them is named.
-            if height < room * (1.0 - 1e-9) {
-                room = height;
+            if gap * reach * under < over * share * (1.0 - 1e-9) {
+                (over, under) = (gap * reach, share);
                 least = Some(fret);
             }
         }
-        least.map(|fret| (room.max(0.0), fret))
+        least.map(|fret| ((over / under).max(0.0), fret))
     }
 
     /// Where the sounding part begins: the nut's front edge or the fret's top.

@@ -97,14 +97,7 @@ impl StringOnBoard<'_> {
     fn along(&self, path: &Path) -> impl Fn(Move) -> f64 {
         let (kappa, eps, tau) = (self.kappa.value, path.stretch, path.tighter);
         let whole = self.open_mm + self.tails_mm;
-        // A steeper fall to the finger lengthens the path by this much for each unit of its sine; wood holds it fixed.
-        let steeper = if path.on_wood {
-            0.0
-        } else {
-            (path.behind.last_sin + path.finger_sin) * path.finger / path.finger_cos.powi(3)
-        };
-        // More tension needs less fall for the same reaction.
-        let easing = steeper * self.reaction_n / (self.tension_n * tau * tau);
+        let (steeper, easing) = (path.steeper(), self.easing(path));
         let held = 1.0 / (whole * (1.0 + easing * kappa / whole));
         let b0 = self.open_stiffness();
         let b = b0 * self.open_mm / path.sounding / tau.sqrt();
