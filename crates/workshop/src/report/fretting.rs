@@ -11,7 +11,8 @@ use strungwell_physics::intonation::{
     Aim, Narrows, NoteError, Optimum, narrows_most, optimum, residual,
 };
 use strungwell_physics::press::{Press, StringOnBoard};
-use strungwell_physics::quantity::{InBenchUnits, mm, newtons};
+use strungwell_physics::quantity::{InBenchUnits, Length, mm, newtons};
+use strungwell_physics::range::OutOfRange;
 use strungwell_physics::strung::Strung;
 
 /// One note of a string: open (0) or pressed to a fret.
@@ -94,9 +95,9 @@ const FRET_HEIGHT_MM: f64 = 1.0;
 
 /// A board, its fret tops and a string's line over them: what stands under one string.
 pub(super) struct Under {
-    board: Fretboard,
-    tops: FretTops,
-    line: StringLine,
+    pub(super) board: Fretboard,
+    pub(super) tops: FretTops,
+    pub(super) line: StringLine,
 }
 
 impl Under {
@@ -109,27 +110,9 @@ impl Under {
         let (Some(gap_1), Some(gap_12)) = (setup.gap_1_mm, setup.gap_12_mm) else {
             return Err("the gaps at fret 1 and fret 12 are not measured".into());
         };
-        let said = |why: strungwell_physics::range::OutOfRange| why.to_string();
-        let scale = mm(course.scale_mm.unwrap_or(instrument.scale_mm));
-        let board = Fretboard::new(scale, instrument.frets)
-            .and_then(|board| board.starting_at(course.first_fret))
-            .map_err(said)?;
-        let height = mm(instrument.fret_height_mm.unwrap_or(FRET_HEIGHT_MM));
-        let relief = instrument.setup.relief_mm.unwrap_or(0.0);
-        let mut tops = if relief == 0.0 {
-            FretTops::straight(&board, height)
-        } else {
-            let at = instrument.setup.relief_fret.unwrap_or(instrument.frets / 2);
-            FretTops::relieved(&board, &Relief::over(mm(relief), at), height)
-        }
-        .map_err(said)?;
-        for (fret, top) in
-            (1..=instrument.frets).zip(instrument.setup.fret_tops_mm.iter().flatten())
-        {
-            if *top != 0.0 {
-                tops = tops.with_departure(fret, mm(*top)).map_err(said)?;
-            }
-        }
+        let said = |why: OutOfRange| why.to_string();
+        let board = board_of(instrument, course).map_err(said)?;
+        let tops = tops_of(instrument, &board).map_err(said)?;
         let setbacks = Setbacks::in_mm(
             setup.saddle_setback_mm.unwrap_or(0.0),
             setup.nut_setback_mm.unwrap_or(0.0),
@@ -172,13 +155,46 @@ impl Under {
     }
 }
 
+/// The board under a course.
+pub(super) fn board_of(instrument: &Instrument, course: &Course) -> Result<Fretboard, OutOfRange> {
+    let scale = mm(course.scale_mm.unwrap_or(instrument.scale_mm));
+    Fretboard::new(scale, instrument.frets)?.starting_at(course.first_fret)
+}
+
+/// Height of an instrument's fret crowns.
+pub(super) fn crowns(instrument: &Instrument) -> Length {
+    mm(instrument.fret_height_mm.unwrap_or(FRET_HEIGHT_MM))
+}
+
+/// The fret at which an instrument's relief is measured: the middle one where nobody said which.
+pub(super) fn relief_fret(instrument: &Instrument) -> u32 {
+    instrument.setup.relief_fret.unwrap_or(instrument.frets / 2)
+}
+
+/// The fret tops of a board as set up.
+pub(super) fn tops_of(instrument: &Instrument, board: &Fretboard) -> Result<FretTops, OutOfRange> {
+    let relief = instrument.setup.relief_mm.unwrap_or(0.0);
+    let mut tops = if relief == 0.0 {
+        FretTops::straight(board, crowns(instrument))
+    } else {
+        let relief = Relief::over(mm(relief), relief_fret(instrument));
+        FretTops::relieved(board, &relief, crowns(instrument))
+    }?;
+    for (fret, top) in (1..=instrument.frets).zip(instrument.setup.fret_tops_mm.iter().flatten()) {
+        if *top != 0.0 {
+            tops = tops.with_departure(fret, mm(*top))?;
+        }
+    }
+    Ok(tops)
+}
+
 /// The frets at which the two gaps of a course are measured: the first and the twelfth in front of its nut.
-fn measured_frets(course: &Course) -> [u32; 2] {
+pub(super) fn measured_frets(course: &Course) -> [u32; 2] {
     [course.first_fret + 1, course.first_fret + 12]
 }
 
 /// The player's pluck on a course.
-fn pluck(instrument: &Instrument, course: &Course) -> Result<Pluck, String> {
+pub(super) fn pluck(instrument: &Instrument, course: &Course) -> Result<Pluck, String> {
     let scale = course.scale_mm.unwrap_or(instrument.scale_mm);
     let from_saddle = instrument
         .pluck

@@ -2,16 +2,20 @@
 
 mod fitted;
 mod fretting;
+mod note_reason;
 pub mod readings;
 mod reason;
 pub mod saddle_view;
+mod side_view;
 mod strings;
 pub mod text;
 mod words;
 
 pub use fitted::{Fitted, fitted, string_make};
 pub use fretting::{FretFigures, Fretting};
+pub use note_reason::{NoteFigure, note_reason};
 pub use reason::{Figure, Reason, reason};
+pub use side_view::{FretSide, NoteSide, SideView, Spot, Workings, side_view};
 pub use strings::{BearerWord, StringFigures, seated_figures, string_figures};
 pub use text::text;
 pub use words::describe;
@@ -20,6 +24,8 @@ use crate::problem::clean;
 use crate::records::{Instrument, RackString, Workshop};
 use crate::units::Units;
 use serde::Serialize;
+use strungwell_physics::equivalent::plain_gauge;
+use strungwell_physics::material::Material;
 use strungwell_physics::pitch::{Note, PitchStandard};
 use strungwell_physics::quantity::{Cents, Frequency, InBenchUnits, Length, hz, mm};
 use strungwell_physics::tension::length_from_fret;
@@ -242,4 +248,17 @@ const MOST_FRETS: u32 = 60;
 #[must_use]
 pub fn g_per_m(make: &crate::records::Make) -> Option<f64> {
     string_make(make).ok().map(|m| m.g_per_m().value)
+}
+
+/// The plain strings that weigh as much as this one, as `(label of the material, diameter in mm)`: `d = sqrt(4 mu/(pi rho))`.
+/// Empty when the make is not physical.
+#[must_use]
+pub fn as_heavy_as(make: &crate::records::Make) -> Vec<(&'static str, f64)> {
+    let Ok(make) = string_make(make) else {
+        return Vec::new();
+    };
+    [Material::Nylon, Material::Fluorocarbon, Material::Gut, Material::Steel]
+        .into_iter()
+        .map(|m| (m.row().label, plain_gauge(make.mass_per_length(), m).bench()))
+        .collect()
 }
