@@ -306,3 +306,64 @@ macro_rules! word_json {
 }
 
 pub(crate) use {record_json, word_json};
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+    use serde_json::json;
+
+    #[test]
+    fn it_is_laid_out_as_json_usually_is() {
+        let value =
+            json!({ "a": [1, -2, { "b": [], "c": {} }], "d": null, "e": true, "f": "x\"\\\n" });
+        assert_eq!(
+            Writer::text_of(&value),
+            serde_json::to_string_pretty(&value).unwrap()
+        );
+    }
+
+    #[test]
+    fn every_control_character_and_the_ends_of_numbers_come_back() {
+        let text: String = ('\u{0}'..='\u{9f}').collect();
+        let value = json!([
+            text,
+            u64::MAX,
+            i64::MIN,
+            -1,
+            f64::MAX,
+            f64::MIN_POSITIVE,
+            -0.1,
+            1e21,
+            381.0
+        ]);
+        let written = Writer::text_of(&value);
+        assert_eq!(serde_json::from_str::<Value>(&written).unwrap(), value);
+        assert!(written.contains("\\u001f") && written.contains("381.0"));
+    }
+
+    fn any_json() -> impl Strategy<Value = Value> {
+        let leaf = prop_oneof![
+            Just(Value::Null),
+            any::<bool>().prop_map(Value::from),
+            any::<i64>().prop_map(Value::from),
+            any::<f64>().prop_map(Value::from),
+            any::<String>().prop_map(Value::from),
+        ];
+        leaf.prop_recursive(4, 32, 6, |inner| {
+            prop_oneof![
+                prop::collection::vec(inner.clone(), 0..6).prop_map(Value::from),
+                prop::collection::btree_map(any::<String>(), inner, 0..6)
+                    .prop_map(|fields| Value::Object(fields.into_iter().collect())),
+            ]
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn any_json_comes_back(value in any_json()) {
+            let written = Writer::text_of(&value);
+            prop_assert_eq!(serde_json::from_str::<Value>(&written).unwrap(), value);
+        }
+    }
+}
