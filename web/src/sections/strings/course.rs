@@ -3,7 +3,7 @@
 use super::figures::{LINES, Line, Shown, StringFigure};
 use crate::store::Store;
 use leptos::prelude::*;
-use strungwell_workshop::report::{Figure as Kind, fitted};
+use strungwell_workshop::report::{Figure as Kind, as_heavy_as, fitted};
 
 /// What a course shows at a glance; the rest opens below.
 const AT_A_GLANCE: [Kind; 4] = [Kind::Tension, Kind::Octave, Kind::Breaking, Kind::Kappa];
@@ -56,10 +56,16 @@ fn OneString(course: usize, string: usize) -> impl IntoView {
             .with(|r| Some(r.as_ref()?.courses.get(course)?.strings.get(string)?.name.clone()))
             .unwrap_or_default()
     };
+    let units = store.units();
+    let heavy = move || {
+        let plain = shown.with(|s| s.as_ref().map(|s| as_heavy_as(&s.make))).unwrap_or_default();
+        let said: Vec<String> =
+            plain.into_iter().map(|(label, mm)| format!("{label} {}", units.get().length(mm))).collect();
+        format!("Weighs as much as a plain string of {}.", said.join(", or of "))
+    };
     let glance = |line: &&'static Line| AT_A_GLANCE.contains(&line.kind);
     let some: Vec<&'static Line> = LINES.iter().filter(glance).collect();
     let rest: Vec<&'static Line> = LINES.iter().filter(|line| !glance(line)).collect();
-    let units = store.units();
     view! {
         <div class="one-string">
             <p class="string-name">{name}</p>
@@ -71,6 +77,7 @@ fn OneString(course: usize, string: usize) -> impl IntoView {
                 <dl class="figures">
                     {rest.into_iter().map(|line| view! { <StringFigure line shown units /> }).collect_view()}
                 </dl>
+                <p class="hint as-heavy">{heavy}</p>
             </details>
         </div>
     }

@@ -49,7 +49,11 @@ fn band(range: Option<[f64; 2]>, say: impl Fn(f64) -> String) -> String {
     range
         .map(|[low, high]| (say(low), say(high)))
         .filter(|(low, high)| low != high)
-        .map_or_else(String::new, |(low, high)| format!("{low}–{high}"))
+        .map_or_else(String::new, |(low, high)| {
+            // A dash before a minus sign reads as two.
+            let between = if low.starts_with('-') || high.starts_with('-') { " to " } else { "–" };
+            format!("{low}{between}{high}")
+        })
 }
 
 /// A figure of a string as text, and its range where it has one.
