@@ -1,5 +1,5 @@
 use super::*;
-use crate::records::Workshop;
+use crate::records::{Reading, Workshop};
 use crate::report::instrument_report;
 use crate::report::saddle_view::{Place, put_saddle, saddle_view};
 

@@ -209,6 +209,10 @@ fn what_is_not_measured_is_said_and_the_rest_goes_on() {
             .iter()
             .all(|c| *c == CourseSetup::default())
     );
+    assert!(setup_of(&mut after, 4).is_none());
+    after.setup.courses.clear();
+    assert!(setup_of(&mut after, 1).is_some());
+    assert_eq!(after.setup.courses.len(), 2);
 }
 
 #[test]
