@@ -7,4 +7,5 @@ mod fixtures;
 mod agreement;
 mod choosing;
 mod doors;
+mod intonation;
 mod typing;

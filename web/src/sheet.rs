@@ -3,12 +3,13 @@
 use crate::app::{Table, focus_on};
 use crate::fields::Scope;
 use crate::sections::instrument::InstrumentSection;
+use crate::sections::intonation::Intonation;
 use crate::sections::strings::Strings;
 use crate::store::{Place, Space, Store, called};
 use leptos::prelude::*;
 
 /// The sections of the sheet: the id of each and its name.
-const SECTIONS: [(&str, &str); 2] = [("instrument", "Instrument"), ("strings", "Strings")];
+const SECTIONS: [(&str, &str); 3] = [("instrument", "Instrument"), ("strings", "Strings"), ("intonation", "Intonation")];
 
 /// The sheet of the instrument with this id.
 #[component]
@@ -44,6 +45,7 @@ pub(crate) fn Sheet(id: String) -> impl IntoView {
             </header>
             <InstrumentSection />
             <Strings />
+            <Intonation />
         </article>
     }
 }

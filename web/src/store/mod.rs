@@ -14,6 +14,7 @@ mod route;
 mod settings;
 mod shelf;
 
+pub(crate) use ids::new_id;
 pub(crate) use record::Record;
 pub(crate) use removal::Removed;
 pub(crate) use route::{Place, Route, Space};
