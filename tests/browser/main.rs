@@ -7,5 +7,6 @@ mod fixtures;
 mod agreement;
 mod choosing;
 mod doors;
+mod heights;
 mod intonation;
 mod typing;

@@ -2,6 +2,7 @@
 
 use crate::app::{Table, focus_on};
 use crate::fields::Scope;
+use crate::sections::heights::Heights;
 use crate::sections::instrument::InstrumentSection;
 use crate::sections::intonation::Intonation;
 use crate::sections::strings::Strings;
@@ -9,7 +10,7 @@ use crate::store::{Place, Space, Store, called};
 use leptos::prelude::*;
 
 /// The sections of the sheet: the id of each and its name.
-const SECTIONS: [(&str, &str); 3] = [("instrument", "Instrument"), ("strings", "Strings"), ("intonation", "Intonation")];
+const SECTIONS: [(&str, &str); 4] = [("instrument", "Instrument"), ("strings", "Strings"), ("heights", "Heights"), ("intonation", "Intonation")];
 
 /// The sheet of the instrument with this id.
 #[component]
@@ -45,6 +46,7 @@ pub(crate) fn Sheet(id: String) -> impl IntoView {
             </header>
             <InstrumentSection />
             <Strings />
+            <Heights />
             <Intonation />
         </article>
     }

@@ -1,5 +1,6 @@
 //! The sections of an instrument's sheet, in the order in which they are read.
 
+pub(crate) mod heights;
 pub(crate) mod instrument;
 pub(crate) mod intonation;
 pub(crate) mod strings;

@@ -1,0 +1,267 @@
+//! The action drawn down on the page: what a finger finds falls together, and the terminal says the same of the stored records.
+
+use crate::fixtures::{Bench, Failed, Page};
+use fantoccini::actions::{
+    InputSource, KeyAction, KeyActions, MOUSE_BUTTON_LEFT, MouseActions, PointerAction,
+};
+use fantoccini::key::Key;
+use serde_json::{Value, json};
+use std::process::Command;
+use std::time::Duration;
+use strungwell_workshop::units::{Units, signed};
+use strungwell_xtask::run;
+
+const INSTRUMENT: &str = "inst-concert-12";
+
+/// Draws an element down by so many pixels with a real pointer.
+async fn drag_down(page: &Page, css: &str, down: f64) -> Result<(), Failed> {
+    let element = page.find(css).await?;
+    page.run(
+        "arguments[0].scrollIntoView({block:'center'})",
+        vec![serde_json::to_value(&element)?],
+    )
+    .await?;
+    let client = element.clone().client();
+    let step = |y: f64| PointerAction::MoveBy {
+        duration: Some(Duration::from_millis(60)),
+        x: 0.0,
+        y,
+    };
+    let mouse = MouseActions::new("mouse".into())
+        .then(PointerAction::MoveToElement {
+            element,
+            duration: Some(Duration::from_millis(20)),
+            x: 0.0,
+            y: 0.0,
+        })
+        .then(PointerAction::Down {
+            button: MOUSE_BUTTON_LEFT,
+        })
+        .then(step(down / 2.0))
+        .then(step(down / 2.0))
+        .then(PointerAction::Up {
+            button: MOUSE_BUTTON_LEFT,
+        });
+    client.perform_actions(mouse).await?;
+    Ok(())
+}
+
+/// Presses a key several times on an element that takes the keyboard.
+async fn keys(page: &Page, css: &str, key: Key, times: usize) -> Result<(), Failed> {
+    let element = page.find(css).await?;
+    page.run(
+        "arguments[0].focus()",
+        vec![serde_json::to_value(&element)?],
+    )
+    .await?;
+    let mut board = KeyActions::new("keys".into());
+    for _ in 0..times {
+        let value = char::from(key);
+        board = board
+            .then(KeyAction::Down { value })
+            .then(KeyAction::Up { value });
+    }
+    element.client().perform_actions(board).await?;
+    Ok(())
+}
+
+/// Finger's force, cents and headroom of the chosen note, as shown.
+async fn shown(page: &Page) -> Result<[String; 3], Failed> {
+    Ok([
+        page.text("[data-figure='note_finger']").await?,
+        page.text("[data-figure='note_cents']").await?,
+        page.text("[data-figure='note_headroom_n']").await?,
+    ])
+}
+
+/// The number that a shown figure begins with.
+fn number(text: &str) -> Result<f64, Failed> {
+    let first = text.split(' ').next().unwrap_or_default();
+    first
+        .parse()
+        .map_err(|_| format!("\"{text}\" does not begin with a number").into())
+}
+
+fn all_fell(before: &[String; 3], after: &[String; 3]) -> Result<(), Failed> {
+    for (before, after) in before.iter().zip(after) {
+        assert!(number(after)? < number(before)?, "{before} then {after}");
+    }
+    Ok(())
+}
+
+/// The records that the browser keeps of the demo shop, as a workshop file.
+async fn stored(page: &Page) -> Result<Value, Failed> {
+    let all = page
+        .run(
+            "return Object.keys(localStorage).filter(k => k.startsWith('strungwell-demo.')).map(k => [k, localStorage.getItem(k)])",
+            vec![],
+        )
+        .await?;
+    let of = |kind: &str| -> Vec<Value> {
+        let start = format!("strungwell-demo.{kind}.");
+        all.as_array()
+            .into_iter()
+            .flatten()
+            .filter(|pair| pair[0].as_str().is_some_and(|key| key.starts_with(&start)))
+            .filter_map(|pair| serde_json::from_str(pair[1].as_str()?).ok())
+            .collect()
+    };
+    let mut instruments = of("instrument");
+    instruments.retain(|i| i["id"] == INSTRUMENT);
+    Ok(json!({
+        "format": "strungwell-workshop",
+        "version": 1,
+        "owners": of("owner"),
+        "rack": of("rack"),
+        "instruments": instruments,
+    }))
+}
+
+/// What the terminal reports of a workshop file.
+fn terminal(workshop: &Value) -> Result<Value, Failed> {
+    let file = std::env::temp_dir().join(format!("strungwell-heights-{}.json", std::process::id()));
+    std::fs::write(&file, serde_json::to_string(workshop)?)?;
+    let out = Command::new(run::cargo())
+        .args(["run", "--quiet", "--package", "strungwell", "--", "report"])
+        .arg(&file)
+        .arg("--json")
+        .current_dir(run::root())
+        .output();
+    let _ = std::fs::remove_file(&file);
+    let out = out?;
+    if !out.status.success() {
+        return Err(String::from_utf8_lossy(&out.stderr).into_owned().into());
+    }
+    Ok(serde_json::from_slice(&out.stdout)?)
+}
+
+#[tokio::test]
+#[ignore = "needs the built page: cargo xtask test"]
+async fn lowering_the_action_lowers_force_sharpness_and_headroom_as_the_terminal_says()
+-> Result<(), Failed> {
+    let bench = Bench::new().await?;
+    let browser = bench.browser().await?;
+    let page = browser.open(bench.address()).await?;
+    page.press("Look round the demo shop").await?;
+    page.press_in("#bench", "Concert 12").await?;
+    page.until_text(".sheet h1", |t| t.starts_with("Concert 12"))
+        .await?;
+    page.press_in("#heights .note-buttons", "Course 2").await?;
+    page.until_text("[data-figure='finger_at']", |t| t == "fret 5")
+        .await?;
+    let first = shown(&page).await?;
+    let knob = "[data-handle='gap_12']";
+    let field = "[data-field='course-2-gap_12_mm']";
+    assert_eq!(page.value(field).await?, "2.60");
+    assert_eq!(page.attr(knob, "aria-valuenow").await?, "2.60");
+
+    // With the keyboard.
+    keys(&page, knob, Key::Down, 4).await?;
+    page.until_text("[data-figure='note_finger']", |t| t != first[0])
+        .await?;
+    assert_eq!(page.attr(knob, "aria-valuetext").await?, "2.40 mm");
+    assert_eq!(page.value(field).await?, "2.40");
+    let second = shown(&page).await?;
+    all_fell(&first, &second)?;
+
+    // With a pointer.
+    drag_down(&page, &format!("{knob} .knob"), 8.0).await?;
+    page.until_text("[data-figure='note_finger']", |t| t != second[0])
+        .await?;
+    let gap: f64 = page.attr(knob, "aria-valuenow").await?.parse()?;
+    assert!(gap < 2.35 && gap > 1.2, "{gap}");
+    let third = shown(&page).await?;
+    all_fell(&second, &third)?;
+    // The strands in the drawing show the same figures, and what they were.
+    assert!(third[0].starts_with(&page.text("[data-figure='strand_finger']").await?));
+    assert!(third[1].starts_with(&page.text("[data-figure='strand_cents']").await?));
+    assert!(third[2].starts_with(&page.text("[data-figure='strand_headroom']").await?));
+
+    // The stored records, read at the terminal.
+    let workshop = stored(&page).await?;
+    let setup = &workshop["instruments"][0]["setup"]["courses"];
+    assert!(
+        (setup[1]["gap_12_mm"].as_f64().ok_or("no gap")? - gap).abs() < 0.006,
+        "{setup}"
+    );
+    assert_eq!(setup[0]["gap_12_mm"], 2.6);
+    let report = terminal(&workshop)?;
+    let frets = report["instruments"][0]["courses"][1]["strings"][0]["frets"]
+        .as_array()
+        .ok_or("no frets in the report")?
+        .clone();
+    let units = Units::default();
+    assert_eq!(third[0], units.force(frets[5]["finger_n"].as_f64()));
+    assert_eq!(
+        third[1],
+        format!("{} cents", signed(frets[5]["cents"].as_f64(), 1))
+    );
+    assert_eq!(third[2], units.force(frets[5]["headroom_n"].as_f64()));
+    page.press_in("#heights", "Figures at every fret").await?;
+    page.until_count(".fret-table tbody tr", frets.len())
+        .await?;
+    for fret in &frets {
+        let row = format!(".fret-table tr[data-fret='{}']", fret["fret"]);
+        let cells = page.texts(&format!("{row} td")).await?;
+        let wanted = [
+            (0, units.length_number(fret["gap_mm"].as_f64())),
+            (1, units.force_number(fret["finger_n"].as_f64())),
+            (2, signed(fret["cents"].as_f64(), 1)),
+            (4, units.length_number(fret["headroom_mm"].as_f64())),
+            (5, units.force_number(fret["headroom_n"].as_f64())),
+        ];
+        for (at, wanted) in wanted {
+            assert_eq!(cells.get(at), Some(&wanted), "fret {}", fret["fret"]);
+        }
+    }
+    assert_eq!(page.complaints().await?, Vec::<String>::new());
+    browser.close().await
+}
+
+#[tokio::test]
+#[ignore = "needs the built page: cargo xtask test"]
+async fn a_string_that_lies_on_a_fret_is_told_and_the_rest_goes_on() -> Result<(), Failed> {
+    let bench = Bench::new().await?;
+    let browser = bench.browser().await?;
+    let page = browser.open(bench.address()).await?;
+    page.press("Look round the demo shop").await?;
+    page.press_in("#bench", "Concert 12").await?;
+    page.until_text(".sheet h1", |t| t.starts_with("Concert 12"))
+        .await?;
+    page.press_in("#heights .note-buttons", "Course 1").await?;
+    let still = page.text("[data-figure='note_finger']").await?;
+
+    // A gap below zero is taken as measured: the notes that it takes away are told, the others stand.
+    page.type_into("[data-field='course-1-gap_1_mm']", "-0.1")
+        .await?;
+    let told = page
+        .until_text("[data-heights='blocked']", |t| t.contains("Fret 1"))
+        .await?;
+    assert!(told.contains("not above zero"), "{told}");
+    page.until_count("[data-blocked='1']", 1).await?;
+    page.until_text("[data-figure='note_finger']", |t| {
+        t.ends_with(" N") && t != still
+    })
+    .await?;
+    // A relief that the board cannot have stops the notes, not the page; the text stays as typed.
+    page.type_into("[data-field='relief_fret']", "1").await?;
+    page.until_text("[data-heights='missing']", |t| t.contains("relief"))
+        .await?;
+    assert_eq!(page.value("[data-field='relief_fret']").await?, "1");
+    page.type_into("[data-field='relief_fret']", "7").await?;
+    page.until_text("[data-figure='note_finger']", |t| t.ends_with(" N"))
+        .await?;
+    // What cannot be read counts for nothing and stays.
+    page.type_into("[data-field='course-1-gap_12_mm']", "2.6 furlongs")
+        .await?;
+    let why = page
+        .until_text("#field-course-1-gap_12_mm-message", |t| !t.is_empty())
+        .await?;
+    assert!(why.contains("Counting with 2.60 mm"), "{why}");
+    assert_eq!(
+        page.value("[data-field='course-1-gap_12_mm']").await?,
+        "2.6 furlongs"
+    );
+    assert_eq!(page.complaints().await?, Vec::<String>::new());
+    browser.close().await
+}

@@ -1,0 +1,151 @@
+//! A knob on the string, to draw it up and down.
+
+use super::Frame;
+use leptos::ev::{KeyboardEvent, PointerEvent};
+use leptos::prelude::*;
+use strungwell_workshop::units::{LengthUnit, Units};
+
+/// What a knob holds: a gap at a place of the string.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Grip {
+    /// The fret under it.
+    pub fret: u32,
+    /// Along the neck, in mm.
+    pub x_mm: f64,
+    /// Height of the fret's top in mm.
+    pub top_mm: f64,
+    /// The gap in mm.
+    pub gap_mm: f64,
+}
+
+/// How far above the string the knob stands, and the sizes of knob and touch, in drawing units.
+const STEM: f64 = 30.0;
+const KNOB: (f64, f64) = (28.0, 18.0);
+const TOUCH: f64 = 46.0;
+
+/// Where a drag began.
+#[derive(Clone, Copy)]
+struct Drag {
+    pointer: i32,
+    y: f64,
+    gap_mm: f64,
+    /// Drawing units a pixel.
+    units: f64,
+}
+
+/// The grid of a gap in mm that a hand moves over, and what one key moves it by: a round number in the person's unit.
+const fn steps(units: Units) -> (f64, f64) {
+    match units.length {
+        LengthUnit::Mm => (0.01, 0.05),
+        LengthUnit::Inch => (0.0254, 0.0508),
+    }
+}
+
+/// A knob that changes a gap. `name` tells it from others; `on_start` runs before the first change of a move.
+#[component]
+pub(crate) fn Handle(
+    name: &'static str,
+    #[prop(into)] grip: Signal<Grip>,
+    #[prop(into)] frame: Signal<Frame>,
+    #[prop(into)] units: Signal<Units>,
+    #[prop(into)] label: Signal<String>,
+    /// The least and the greatest gap in mm.
+    limits: (f64, f64),
+    on_start: Callback<()>,
+    on_move: Callback<f64>,
+) -> impl IntoView {
+    let drag = StoredValue::new(None::<Drag>);
+    // Several moves within one frame of the screen count as the last of them.
+    let waiting = StoredValue::new(None::<f64>);
+    let give = move |gap: f64| {
+        let (grid, _) = steps(units.get_untracked());
+        on_move.run(((gap.clamp(limits.0, limits.1) / grid).round() * grid * 1e4).round() / 1e4);
+    };
+    let flush = move || {
+        if let Some(gap) = waiting.try_get_value().flatten() {
+            waiting.set_value(None);
+            give(gap);
+        }
+    };
+    let down = move |event: PointerEvent| {
+        if event.button() != 0 {
+            return;
+        }
+        let knob: web_sys::Element = event_target(&event);
+        // Without capture the drag still works while the pointer stays over the knob.
+        let _ = knob.set_pointer_capture(event.pointer_id());
+        let drawing = knob.closest("svg").ok().flatten();
+        let shown = drawing.map_or(0.0, |svg| svg.get_bounding_client_rect().width());
+        on_start.run(());
+        drag.set_value(Some(Drag {
+            pointer: event.pointer_id(),
+            y: f64::from(event.client_y()),
+            gap_mm: grip.get_untracked().gap_mm,
+            units: if shown > 0.0 {
+                frame.with_untracked(|f| f.width) / shown
+            } else {
+                1.0
+            },
+        }));
+    };
+    let moved = move |event: PointerEvent| {
+        let Some(from) = drag.get_value().filter(|d| d.pointer == event.pointer_id()) else {
+            return;
+        };
+        let way = (f64::from(event.client_y()) - from.y) * from.units;
+        let gap = from.gap_mm + frame.with_untracked(|f| f.height_mm(way));
+        let is_first = waiting.get_value().is_none();
+        waiting.set_value(Some(gap));
+        if is_first {
+            request_animation_frame(flush);
+        }
+    };
+    let up = move |_: PointerEvent| {
+        drag.set_value(None);
+        flush();
+    };
+    let key = move |event: KeyboardEvent| {
+        let (grid, step) = steps(units.get_untracked());
+        let step = if event.shift_key() { grid } else { step };
+        let by = match event.key().as_str() {
+            "ArrowUp" | "ArrowRight" => step,
+            "ArrowDown" | "ArrowLeft" => -step,
+            "PageUp" => 5.0 * step,
+            "PageDown" => -5.0 * step,
+            _ => return,
+        };
+        event.prevent_default();
+        on_start.run(());
+        give(grip.get_untracked().gap_mm + by);
+    };
+    let place = move || {
+        frame.with(|f| {
+            let g = grip.get();
+            format!(
+                "translate({:.2} {:.2})",
+                f.x(g.x_mm),
+                f.y(g.top_mm + g.gap_mm)
+            )
+        })
+    };
+    // From below the string, an arrow on the fret's top; its shaft stands in the wood.
+    let under = move || {
+        frame.with(|f| {
+            let g = grip.get();
+            let top = f.y(g.top_mm) - f.y(g.top_mm + g.gap_mm);
+            format!("M0 {:.2}v16M0 {top:.2}l-2.6 9h5.2z", top)
+        })
+    };
+    view! {
+        <g class="handle" transform=place role="slider" tabindex="0" data-handle=name aria-orientation="vertical" aria-label=label
+            aria-valuemin=limits.0 aria-valuemax=limits.1 aria-valuenow=move || format!("{:.2}", grip.get().gap_mm)
+            aria-valuetext=move || units.get().length(grip.get().gap_mm)
+            on:pointerdown=down on:pointermove=moved on:pointerup=up on:pointercancel=up on:keydown=key>
+            <path class="gap-line" d=under />
+            <path class="gap-line" d=format!("M0 {}V0M0 0l-2.6 -9h5.2z", -STEM) />
+            <rect class="knob-touch" x=-TOUCH / 2.0 y=-STEM - KNOB.1 / 2.0 - 14.0 width=TOUCH height=TOUCH />
+            <rect class="knob" x=-KNOB.0 / 2.0 y=-STEM - KNOB.1 width=KNOB.0 height=KNOB.1 rx="3" />
+            <path class="knob-mark" d=format!("M-5 {}l5 -5l5 5M-5 {}l5 5l5 -5", -STEM - 10.5, -STEM - 7.5) />
+        </g>
+    }
+}

@@ -1,0 +1,289 @@
+//! What the eye and the hand are at: the course, the fret, and the action as it stood before it was moved.
+
+use crate::store::Store;
+use leptos::prelude::*;
+use strungwell_workshop::records::{CourseSetup, Instrument};
+use strungwell_workshop::report::{FretFigures, SideView, Spot, StringFigures, side_view};
+
+/// The action as it stood before it was moved.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Before {
+    setups: Vec<CourseSetup>,
+    /// The open string then.
+    pub line: Option<[Spot; 2]>,
+    /// The notes then.
+    pub frets: Vec<FretFigures>,
+}
+
+/// One of the two gaps of a course.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Which {
+    /// At the first fret in front of its nut.
+    First,
+    /// At the twelfth.
+    Twelfth,
+}
+
+impl Which {
+    pub(super) const fn of(self, setup: &CourseSetup) -> Option<f64> {
+        match self {
+            Self::First => setup.gap_1_mm,
+            Self::Twelfth => setup.gap_12_mm,
+        }
+    }
+
+    pub(super) const fn set(self, setup: &mut CourseSetup, mm: Option<f64>) {
+        match self {
+            Self::First => setup.gap_1_mm = mm,
+            Self::Twelfth => setup.gap_12_mm = mm,
+        }
+    }
+}
+
+/// A handle: copies are the same hand.
+#[derive(Clone, Copy)]
+pub(super) struct Hand {
+    store: Store,
+    /// The course, counted from 0.
+    pub course: RwSignal<usize>,
+    /// The string of it, counted from 0.
+    pub string: RwSignal<usize>,
+    /// The fret that the finger is at; 0 for the open string.
+    pub fret: RwSignal<u32>,
+    /// Whether moving one course's action moves the others'.
+    pub alike: RwSignal<bool>,
+    /// The action as it stood before it was moved; none when it was not.
+    pub before: RwSignal<Option<Before>>,
+    /// The neck from the side; none when no instrument is open.
+    pub view: Memo<Option<Result<SideView, String>>>,
+    /// The notes of the string.
+    pub frets: Memo<Vec<FretFigures>>,
+}
+
+impl Hand {
+    /// A hand over the open instrument.
+    pub(super) fn over(store: Store) -> Self {
+        let course = RwSignal::new(0_usize);
+        let string = RwSignal::new(0_usize);
+        let fret = RwSignal::new(5_u32);
+        let figures = Memo::new(move |_| {
+            store.report().with(|r| {
+                let course = r.as_ref()?.courses.get(course.get())?;
+                course
+                    .strings
+                    .get(string.get())
+                    .or(course.strings.first())
+                    .cloned()
+            })
+        });
+        let view = Memo::new(move |_| {
+            let at = fret.get();
+            store.instrument().with(|i| {
+                let strung =
+                    figures.with(|f| f.as_ref().and_then(|f: &StringFigures| f.fretting.strung));
+                i.as_ref()
+                    .map(|i| side_view(i, course.get(), strung.as_ref(), at))
+            })
+        });
+        let frets = Memo::new(move |_| {
+            figures.with(|f| {
+                f.as_ref()
+                    .map(|f| f.fretting.frets.clone())
+                    .unwrap_or_default()
+            })
+        });
+        let hand = Self {
+            store,
+            course,
+            string,
+            fret,
+            alike: RwSignal::new(false),
+            before: RwSignal::new(None),
+            view,
+            frets,
+        };
+        hand.follow();
+        hand
+    }
+
+    /// The hand of this section.
+    pub(super) fn here() -> Self {
+        expect_context()
+    }
+
+    /// Keeps course and fret on the instrument as it changes.
+    fn follow(self) {
+        let size = Memo::new(move |_| {
+            self.store
+                .instrument()
+                .with(|i| i.as_ref().map(|i| (i.courses.len(), i.frets, i.id.clone())))
+        });
+        Effect::new(move |was: Option<Option<(usize, u32, String)>>| {
+            let now = size.get();
+            if let Some((courses, frets, id)) = &now {
+                if self.course.get_untracked() >= *courses {
+                    self.choose(0, 0);
+                }
+                if self.fret.get_untracked() > *frets {
+                    self.fret.set(*frets);
+                }
+                if was.flatten().is_some_and(|w| w.2 != *id || w.0 != *courses) {
+                    self.before.set(None);
+                }
+            }
+            now
+        });
+    }
+
+    /// Looks at another string.
+    pub(super) fn choose(self, course: usize, string: usize) {
+        self.course.set(course);
+        self.string.set(string);
+        self.before.set(None);
+    }
+
+    /// Puts the finger at a fret that this course has; behind its nut the open string is meant.
+    pub(super) fn press(self, fret: u32) {
+        let (first, last) = self.span();
+        let fret = if fret <= first { 0 } else { fret.min(last) };
+        if self.fret.get_untracked() != fret {
+            self.fret.set(fret);
+        }
+    }
+
+    /// The fret of the course's nut and the last fret.
+    pub(super) fn span(self) -> (u32, u32) {
+        self.view.with(|v| match v {
+            Some(Ok(view)) => (view.first_fret, view.frets.last().map_or(0, |f| f.fret)),
+            _ => (0, 0),
+        })
+    }
+
+    /// Remembers the action as it stands, unless it is remembered already.
+    pub(super) fn start(self) {
+        if self.before.with_untracked(Option::is_some) {
+            return;
+        }
+        let setups = self
+            .store
+            .instrument()
+            .with_untracked(|i| i.as_ref().map(|i| i.setup.courses.clone()));
+        let line = self.view.with_untracked(|v| match v {
+            Some(Ok(view)) => view.line,
+            _ => None,
+        });
+        if let Some(setups) = setups {
+            let frets = self.frets.get_untracked();
+            self.before.set(Some(Before {
+                setups,
+                line,
+                frets,
+            }));
+        }
+    }
+
+    /// Sets a gap of the course, and moves the others' by as much where they go alike.
+    pub(super) fn set_gap(self, which: Which, mm: f64) {
+        let (course, alike) = (self.course.get_untracked(), self.alike.get_untracked());
+        self.store
+            .edit(|instrument| set_gap(instrument, course, alike, which, mm));
+    }
+
+    /// Puts the action back as it stood.
+    pub(super) fn put_back(self) {
+        if let Some(before) = self.before.get_untracked() {
+            self.store.edit(|instrument| {
+                for (setup, was) in instrument.setup.courses.iter_mut().zip(&before.setups) {
+                    setup.gap_1_mm = was.gap_1_mm;
+                    setup.gap_12_mm = was.gap_12_mm;
+                }
+            });
+            self.before.set(None);
+        }
+    }
+}
+
+/// The setup of a course, made where there is none yet.
+pub(super) fn setup_of(instrument: &mut Instrument, course: usize) -> Option<&mut CourseSetup> {
+    if course >= instrument.courses.len() {
+        return None;
+    }
+    let setups = &mut instrument.setup.courses;
+    if setups.len() <= course {
+        setups.resize_with(course + 1, CourseSetup::default);
+    }
+    setups.get_mut(course)
+}
+
+fn set_gap(instrument: &mut Instrument, course: usize, alike: bool, which: Which, mm: f64) {
+    let Some(setup) = setup_of(instrument, course) else {
+        return;
+    };
+    let by = which.of(setup).map(|was| mm - was);
+    which.set(setup, Some(mm));
+    if let (true, Some(by)) = (alike, by) {
+        for (at, other) in instrument.setup.courses.iter_mut().enumerate() {
+            if let (true, Some(gap)) = (at != course, which.of(other)) {
+                which.set(other, Some(((gap + by) * 1e4).round() / 1e4));
+            }
+        }
+    }
+}
+
+/// The strings to choose from: course, string, and what is written on the button.
+pub(super) fn choices(instrument: &Instrument) -> Vec<(usize, usize, String)> {
+    let mut all = Vec::new();
+    for (at, course) in instrument.courses.iter().enumerate() {
+        let is_one = course.strings.windows(2).all(|w| w[0] == w[1]);
+        if is_one {
+            all.push((at, 0, course.note.clone()));
+        } else {
+            let each = (0..course.strings.len())
+                .map(|s| (at, s, format!("{}, string {}", course.note, s + 1)));
+            all.extend(each);
+        }
+    }
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use strungwell_workshop::families;
+
+    #[test]
+    fn a_gap_moves_alone_or_with_the_others() {
+        let start = families::start("ukulele-concert", 0, None, "a").unwrap();
+        let gap = |i: &Instrument, c: usize| i.setup.courses[c].gap_12_mm.unwrap();
+        let mut one = start.clone();
+        set_gap(&mut one, 1, false, Which::Twelfth, 2.0);
+        assert_eq!((gap(&one, 1), gap(&one, 0)), (2.0, gap(&start, 0)));
+        let mut all = start.clone();
+        set_gap(&mut all, 1, true, Which::Twelfth, gap(&start, 1) - 0.3);
+        for course in 0..4 {
+            assert!((gap(&all, course) - gap(&start, course) + 0.3).abs() < 1e-9);
+        }
+        let mut bare = start.clone();
+        bare.setup.courses.clear();
+        set_gap(&mut bare, 2, true, Which::First, 0.5);
+        assert_eq!(bare.setup.courses.len(), 3);
+        assert_eq!(bare.setup.courses[2].gap_1_mm, Some(0.5));
+        set_gap(&mut bare, 9, false, Which::First, 0.5);
+        assert_eq!(bare.setup.courses.len(), 3);
+    }
+
+    #[test]
+    fn a_course_of_unlike_strings_gives_a_choice() {
+        let mut instrument = families::start("ukulele-concert", 0, None, "a").unwrap();
+        assert_eq!(choices(&instrument).len(), 4);
+        let mut other = instrument.courses[0].strings[0].clone();
+        other.kappa = Some(40.0);
+        instrument.courses[0].strings.push(other);
+        let all = choices(&instrument);
+        assert_eq!(all.len(), 5);
+        assert_eq!(
+            all[1],
+            (0, 1, format!("{}, string 2", instrument.courses[0].note))
+        );
+    }
+}
