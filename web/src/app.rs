@@ -2,6 +2,7 @@
 
 use crate::add::AddInstrument;
 use crate::bench::Bench;
+use crate::drawings::parts::Hatches;
 use crate::notices::{Notices, UndoSlip};
 use crate::preferences::Preferences;
 use crate::rack::RackView;
@@ -70,6 +71,7 @@ pub(crate) fn App() -> impl IntoView {
                 <main id="sheet" tabindex="-1"><OnTable /></main>
             </div>
             <UndoSlip />
+            <Hatches />
         </div>
     }
 }

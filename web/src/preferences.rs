@@ -54,7 +54,7 @@ pub(crate) fn Preferences() -> impl IntoView {
         move || settings.with(|s| format!("{}, {}", s.units.length.sign(), s.units.force.sign()));
     view! {
         <details class="preferences">
-            <summary>"Units and ground" <span class="stand num">{stand}</span></summary>
+            <summary><span class="words">"Units and ground"</span> " " <span class="stand num">{stand}</span></summary>
             <div class="fields">
                 <ChoiceField name="unit-length" label=words("Lengths in") options=options(&LENGTHS) on_change=on_length
                     value=Signal::derive(move || settings.with(|s| word_of(&LENGTHS, &s.units.length))) />

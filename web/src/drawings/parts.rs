@@ -51,6 +51,26 @@ pub(crate) fn ExtensionLine(x1: f64, y1: f64, x2: f64, y2: f64) -> impl IntoView
     view! { <line class="ink-faint" x1=x1 y1=y1 x2=x2 y2=y2 /> }
 }
 
+/// What the style sheet fills surfaces with: the hatch of what is cut through. It stands once on the page.
+#[component]
+pub(crate) fn Hatches() -> impl IntoView {
+    view! {
+        <svg class="defs" aria-hidden="true" width="0" height="0">
+            <defs>
+                <pattern
+                    id="hatch"
+                    width="5"
+                    height="5"
+                    patternUnits="userSpaceOnUse"
+                    patternTransform="rotate(45)"
+                >
+                    <line class="hatch-lines" x1="0" y1="0" x2="0" y2="5" />
+                </pattern>
+            </defs>
+        </svg>
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

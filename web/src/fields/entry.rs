@@ -192,7 +192,7 @@ fn InputBox(
     };
     if shape == Shape::Prose {
         return view! {
-            <textarea id=id data-field=name rows="3" aria-invalid=invalid aria-describedby=described prop:value=text
+            <textarea id=id data-field=name rows="2" aria-invalid=invalid aria-describedby=described prop:value=text
                 on:input=on_input on:focus=on_focus on:blur=on_blur on:keydown=on_key></textarea>
         }
         .into_any();

@@ -25,6 +25,8 @@ pub(crate) enum Quantity {
     MassPerLength,
     /// A number without unit.
     Number,
+    /// A price, in the shop's own currency.
+    Price,
     /// A modulus in GPa.
     Modulus,
     /// A whole number.
@@ -40,7 +42,7 @@ impl Quantity {
             Self::Hertz => notation::frequency_hz(text),
             Self::Mass => notation::mass_g(text),
             Self::MassPerLength => notation::mass_per_length_g_m(text),
-            Self::Number | Self::Modulus => notation::number(text),
+            Self::Number | Self::Price | Self::Modulus => notation::number(text),
             Self::Count => notation::count(text).map(f64::from),
         }
     }
@@ -63,7 +65,7 @@ impl Quantity {
                 let least = if units.force == ForceUnit::Kgf { 2 } else { 1 };
                 exact(units.force.from_n(value), least, least + 2)
             }
-            Self::Mass => exact(value, 2, 4),
+            Self::Mass | Self::Price => exact(value, 2, 4),
             Self::MassPerLength => exact(value, 3, 5),
             Self::Count => exact(value, 0, 0),
             Self::Cents | Self::Hertz | Self::Number | Self::Modulus => exact(value, 0, 4),
@@ -79,7 +81,7 @@ impl Quantity {
             Self::Mass => "g",
             Self::MassPerLength => "g/m",
             Self::Modulus => "GPa",
-            Self::Number | Self::Count => "",
+            Self::Number | Self::Price | Self::Count => "",
         }
     }
 }

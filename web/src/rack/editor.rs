@@ -91,7 +91,7 @@ pub(super) fn RackEditor(id: String, open: RwSignal<Option<String>>) -> impl Int
             <fieldset class="fields">
                 <legend>"In the shop"</legend>
                 <CountField name="on_hand" label=words("On hand") of=("rack string", "on_hand") value=held.pick(|s| s.on_hand) on_change=on_hand />
-                {held.number("price", "Price of one", Quantity::Number, "in your own currency", |s| s.price, |s, v| s.price = v)}
+                {held.number("price", "Price of one", Quantity::Price, "in your own currency", |s| s.price, |s, v| s.price = v)}
                 {held.text("note", "Note", true, |s| Some(s.note.clone()), |s, text| s.note = text)}
             </fieldset>
             <Deeds held open />

@@ -83,11 +83,10 @@ impl Store {
 
     /// Removes an instrument; [`Store::undo`] brings it back.
     pub(crate) fn remove(self, id: &str) {
-        let was_open = self.open_id.get_untracked().as_deref() == Some(id);
-        self.take_out(self.instruments, id);
-        if was_open {
+        if self.open_id.get_untracked().as_deref() == Some(id) {
             self.go(super::Place::Home);
         }
+        self.take_out(self.instruments, id);
     }
 
     /// Removes a rack string, unless it is fitted to an instrument; [`Store::undo`] brings it back.

@@ -8,6 +8,7 @@ mod demo;
 mod drafts;
 mod ids;
 mod keep;
+mod look;
 mod record;
 mod removal;
 mod route;
@@ -131,14 +132,8 @@ impl Store {
 
     /// Follows the address and what other windows of the page keep.
     fn follow(self) {
-        let on_address = window_event_listener(ev::hashchange, move |_| {
-            let before = self.space.get_untracked();
-            self.route.set(Route::parse(&hash()));
-            if self.space.get_untracked() != before {
-                self.reload();
-            }
-            self.refused.set(None);
-        });
+        let on_address =
+            window_event_listener(ev::hashchange, move |_| self.arrive(Route::parse(&hash())));
         let on_storage = window_event_listener(ev::storage, move |event| {
             let ours = event.key().is_none_or(|key| key.starts_with("strungwell"));
             if ours {
@@ -161,6 +156,26 @@ impl Store {
                 }
             }
         });
+    }
+
+    /// Shows what an address names.
+    fn arrive(self, route: Route) {
+        if self.route.with_untracked(|before| *before == route) {
+            return;
+        }
+        let before = self.space.get_untracked();
+        self.refused.set(None);
+        self.route.set(route);
+        if self.space.get_untracked() != before {
+            self.reload();
+        }
+    }
+
+    /// Puts an address in the browser's line and shows what it names.
+    fn travel(self, route: Route) {
+        // A browser refuses only addresses that it cannot read, and this one is plain ASCII.
+        let _ = window().location().set_hash(&route.hash());
+        self.arrive(route);
     }
 
     /// Reads the records of the present space again.
@@ -188,176 +203,6 @@ impl Store {
     fn tell_kept(self) {
         let refusal = self.keep.with_value(Keep::refusal);
         self.not_kept.set(refusal.map(keep::Refusal::words));
-    }
-
-    /// The lines of the bench.
-    pub(crate) fn bench(self) -> Memo<Vec<BenchEntry>> {
-        self.bench
-    }
-
-    /// The open instrument; none when there is none or the address names none.
-    pub(crate) fn instrument(self) -> Memo<Option<Instrument>> {
-        self.instrument
-    }
-
-    /// The id of the instrument that should be open, whether there is one or not.
-    pub(crate) fn open_id(self) -> Memo<Option<String>> {
-        self.open_id
-    }
-
-    /// Every computed figure of the open instrument.
-    pub(crate) fn report(self) -> Memo<Option<InstrumentReport>> {
-        self.report
-    }
-
-    /// The rack.
-    pub(crate) fn rack(self) -> Signal<Vec<RackString>> {
-        self.rack.into()
-    }
-
-    /// The owners.
-    pub(crate) fn owners(self) -> Signal<Vec<Owner>> {
-        self.owners.into()
-    }
-
-    /// What could not be read.
-    pub(crate) fn asides(self) -> Signal<Vec<Aside>> {
-        self.asides.into()
-    }
-
-    /// What was removed last.
-    pub(crate) fn removed(self) -> Signal<Option<Removed>> {
-        self.removed.into()
-    }
-
-    /// Why what was typed is not in the browser's storage; none when it is.
-    pub(crate) fn not_kept(self) -> Signal<Option<&'static str>> {
-        self.not_kept.into()
-    }
-
-    /// Why the last change was not made; none when it was.
-    pub(crate) fn refused(self) -> Signal<Option<String>> {
-        self.refused.into()
-    }
-
-    /// Puts the sentence about the last refused change away.
-    pub(crate) fn forgive(self) {
-        self.refused.set(None);
-    }
-
-    /// The units that figures are shown in.
-    pub(crate) fn units(self) -> Signal<Units> {
-        self.units.into()
-    }
-
-    /// The settings.
-    pub(crate) fn settings(self) -> Signal<Settings> {
-        self.settings.into()
-    }
-
-    /// Changes the settings.
-    pub(crate) fn set(self, change: impl FnOnce(&mut Settings)) {
-        self.settings.update(change);
-        self.keep
-            .with_value(|keep| self.settings.with_untracked(|s| settings::save(keep, s)));
-        self.tell_kept();
-    }
-
-    /// Where on the page the person is.
-    pub(crate) fn route(self) -> Signal<Route> {
-        self.route.into()
-    }
-
-    /// Which records are shown.
-    pub(crate) fn space(self) -> Memo<Space> {
-        self.space
-    }
-
-    /// The address of a place among the same records.
-    pub(crate) fn address(self, place: Place) -> String {
-        Route {
-            space: self.space.get(),
-            place,
-        }
-        .hash()
-    }
-
-    /// Goes to a place among the same records.
-    pub(crate) fn go(self, place: Place) {
-        go_to(&Route {
-            space: self.space.get_untracked(),
-            place,
-        });
-    }
-
-    /// Goes to the person's own records, or to the demo shop.
-    pub(crate) fn enter(self, space: Space) {
-        go_to(&Route {
-            space,
-            place: Place::Home,
-        });
-    }
-
-    /// Opens an instrument.
-    pub(crate) fn open(self, id: &str) {
-        self.go(Place::Instrument(id.to_owned()));
-    }
-
-    /// Puts the demo shop back as it came.
-    pub(crate) fn reset_demo(self) {
-        self.keep.with_value(|keep| shelf::clear(keep, Space::Demo));
-        self.reload();
-    }
-
-    /// Something of the open instrument, followed as it changes.
-    pub(crate) fn pick<T>(
-        self,
-        of: impl Fn(&Instrument) -> Option<T> + Send + Sync + 'static,
-    ) -> Signal<Option<T>>
-    where
-        T: PartialEq + Send + Sync + 'static,
-    {
-        Memo::new(move |_| {
-            self.instrument
-                .with(|instrument| instrument.as_ref().and_then(&of))
-        })
-        .into()
-    }
-
-    /// A text of the open instrument, followed as it changes.
-    pub(crate) fn pick_text(
-        self,
-        of: impl Fn(&Instrument) -> &str + Send + Sync + 'static,
-    ) -> Signal<String> {
-        Memo::new(move |_| {
-            self.instrument.with(|instrument| {
-                instrument
-                    .as_ref()
-                    .map(|i| of(i).to_owned())
-                    .unwrap_or_default()
-            })
-        })
-        .into()
-    }
-
-    /// The text that stands unread in a field of a record.
-    pub(crate) fn draft(self, scope: &str, field: &str) -> Option<String> {
-        self.keep
-            .with_value(|keep| drafts::read(keep, self.space.get_untracked(), scope, field))
-    }
-
-    /// Keeps, or drops, the text that stands unread in a field of a record.
-    pub(crate) fn set_draft(self, scope: &str, field: &str, text: Option<&str>) {
-        self.keep
-            .with_value(|keep| drafts::write(keep, self.space.get_untracked(), scope, field, text));
-        self.tell_kept();
-    }
-
-    /// Follows the removal of one of several numbered things of a record, counted from 1: see [`drafts::removed`].
-    pub(crate) fn drafts_follow(self, scope: &str, word: &str, number: usize) {
-        self.keep.with_value(|keep| {
-            drafts::removed(keep, self.space.get_untracked(), scope, word, number)
-        });
     }
 }
 
@@ -395,9 +240,4 @@ fn last_key(space: Space) -> String {
 
 fn hash() -> String {
     window().location().hash().unwrap_or_default()
-}
-
-fn go_to(route: &Route) {
-    // A browser refuses only addresses that it cannot read, and this one is plain ASCII.
-    let _ = window().location().set_hash(&route.hash());
 }

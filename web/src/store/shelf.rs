@@ -95,7 +95,7 @@ fn read_all<R: Record>(keep: &Keep, space: Space, asides: &mut Vec<Aside>) -> Ve
             Err(problem) => asides.push(Aside {
                 key,
                 text,
-                why: format!("{problem}."),
+                why: sentence(&problem.to_string()),
             }),
         }
     }
@@ -118,6 +118,17 @@ fn read_all<R: Record>(keep: &Keep, space: Space, asides: &mut Vec<Aside>) -> Ve
         placed => placed,
     });
     placed.into_iter().map(|(_, record)| record).collect()
+}
+
+/// Words with a capital at the front and a stop at the end.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first: String = letters
+        .next()
+        .into_iter()
+        .flat_map(char::to_uppercase)
+        .collect();
+    format!("{first}{}.", letters.as_str())
 }
 
 /// A record under another's key would be written to its own key, over whatever is there.

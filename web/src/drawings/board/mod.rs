@@ -87,13 +87,15 @@ fn neck(plan: &Plan) -> impl IntoView + use<> {
     let numbers: Vec<_> = (1..plan.frets.len())
         .filter_map(|fret| {
             let x = plan.frets.get(fret)?.first()?.0;
+            // The body's line starts there, and the field over it says the number.
+            let at_joint = plan.joint_fret == Some(fret);
             let roomy = gap(fret)? > 15.0;
             let class = if KEY_FRETS.contains(&fret) {
                 "fret-number key"
             } else {
                 "fret-number"
             };
-            (roomy || KEY_FRETS.contains(&fret)).then(|| {
+            ((roomy || KEY_FRETS.contains(&fret)) && !at_joint).then(|| {
                 view! {
                     <text class=class x=x y=under text-anchor="middle">{fret}</text>
                 }
@@ -109,7 +111,8 @@ fn neck(plan: &Plan) -> impl IntoView + use<> {
 
 /// The strings from nut to saddle, with their notes, and the saddle's line.
 fn strings(board: &Board, plan: &Plan, chosen: Signal<Option<usize>>) -> impl IntoView + use<> {
-    let courses: Vec<_> = board.lanes.iter().zip(&plan.strings).enumerate().map(|(at, (lane, (from, to)))| {
+    let lanes = board.lanes.iter().zip(&plan.strings).zip(&plan.labels);
+    let courses: Vec<_> = lanes.enumerate().map(|(at, ((lane, (from, to)), label))| {
         let thick = (lane.diameter_mm.unwrap_or(0.6) * plan.scale).clamp(0.6, 4.0);
         let between = 2.4 * plan.scale;
         #[allow(clippy::cast_precision_loss)]
@@ -118,11 +121,17 @@ fn strings(board: &Board, plan: &Plan, chosen: Signal<Option<usize>>) -> impl In
             view! { <line class="string-line" x1=from.0 y1=from.1 + aside x2=to.0 y2=to.1 + aside stroke-width=thick /> }
         }).collect();
         let short = (lane.first_fret > 0).then(|| view! { <circle class="ink" cx=from.0 cy=from.1 r="3.2" /> });
+        // Where strings lie close, their notes are spread and led to them.
+        let is_led = (label.1 - from.1).abs() > 1.5;
+        let leader = is_led.then(|| view! {
+            <line class="ink-faint leader" x1=label.0 + 2.0 y1=label.1 x2=from.0 - 4.0 y2=from.1 />
+        });
         view! {
             <g class="course-line" class:chosen=move || chosen.get() == Some(at)>
                 {lines}
                 {short}
-                <text class="note-text" x=from.0 - 10.0 y=from.1 + 4.5 text-anchor="end">{lane.note.clone()}</text>
+                <text class="note-text" x=label.0 y=label.1 + 4.5 text-anchor="end">{lane.note.clone()}</text>
+                {leader}
             </g>
         }
     }).collect();

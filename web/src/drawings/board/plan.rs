@@ -1,5 +1,10 @@
 //! Where the lines of a board stand in its drawing.
 
+mod spread;
+#[cfg(test)]
+mod tests;
+
+use spread::Spread;
 use strungwell_workshop::records::Instrument;
 use strungwell_workshop::report::{InstrumentReport, fret_positions_mm};
 
@@ -9,12 +14,14 @@ pub(crate) const WIDTH: f64 = 1000.0;
 const LEFT: f64 = 62.0;
 const RIGHT: f64 = 960.0;
 /// Room over and under the board for dimension lines and fields.
-const OVER: f64 = 92.0;
-const UNDER: f64 = 84.0;
+const OVER: f64 = 80.0;
+const UNDER: f64 = 76.0;
 /// How far the shoulders of the body spread beside the board.
-const SHOULDER: f64 = 34.0;
+const SHOULDER: f64 = 30.0;
 /// From the outer strings to the board's edge, in mm.
 const EDGE_MM: f64 = 3.5;
+/// From one note's text to the next at least.
+const LABEL_PITCH: f64 = 14.5;
 /// The fret at which a fan is drawn square: a record does not say where it is.
 pub(crate) const SQUARE_FRET: usize = 7;
 
@@ -117,6 +124,10 @@ pub(crate) struct Plan {
     pub frets: Vec<Vec<Point>>,
     /// Each course's string from its nut to its saddle point.
     pub strings: Vec<(Point, Point)>,
+    /// Where each course's note is written: the end of its text.
+    pub labels: Vec<Point>,
+    /// The fret at the body joint.
+    pub joint_fret: Option<usize>,
     /// The board's outline.
     pub outline: Vec<Point>,
     /// Where the neck meets the body, on the bass side and the treble side.
@@ -139,84 +150,6 @@ pub(crate) struct Plan {
     pub half: f64,
     /// The middle line.
     pub middle_y: f64,
-}
-
-/// How the lanes spread over the board.
-struct Spread<'a> {
-    board: &'a Board,
-    /// Lanes that begin beside the board's other strings, on the bass side and the treble side.
-    bass_drones: usize,
-    treble_drones: usize,
-    body_mm: f64,
-    width_nut: f64,
-    width_body: f64,
-}
-
-#[allow(clippy::cast_precision_loss)]
-impl<'a> Spread<'a> {
-    fn new(board: &'a Board) -> Self {
-        let is_drone = |lane: &&Lane| lane.first_fret > 0;
-        let all = board.lanes.len();
-        let bass_drones = board.lanes.iter().take_while(is_drone).count() % all.max(1);
-        let treble_drones = board.lanes.iter().rev().take_while(is_drone).count() % all.max(1);
-        let mains = all - bass_drones - treble_drones;
-        // What a board usually is where nobody measured it: nine millimetres a course at the nut.
-        let width_nut = board
-            .width_nut_mm
-            .unwrap_or(9.0 * mains.max(2) as f64 - 1.0);
-        let positions = board
-            .lanes
-            .first()
-            .map(|lane| lane.fret_mm.as_slice())
-            .unwrap_or_default();
-        let body_mm = positions
-            .get(board.body_fret.unwrap_or(12))
-            .copied()
-            .unwrap_or(0.5 * board.scale_mm);
-        Self {
-            board,
-            bass_drones,
-            treble_drones,
-            body_mm: body_mm.max(1.0),
-            width_nut,
-            width_body: board.width_body_mm.unwrap_or(1.3 * width_nut),
-        }
-    }
-
-    fn mains(&self) -> usize {
-        self.board.lanes.len() - self.bass_drones - self.treble_drones
-    }
-
-    /// From one course to the next in mm, so far along the board.
-    fn spacing(&self, along_mm: f64) -> f64 {
-        let width = self.width_nut + (self.width_body - self.width_nut) * along_mm / self.body_mm;
-        (width - 2.0 * EDGE_MM).max(1.0) / (self.mains().max(2) - 1) as f64
-    }
-
-    /// How far a lane stands from the middle towards the bass side, in mm.
-    fn lane(&self, at: usize, along_mm: f64) -> f64 {
-        let from_first = at as f64 - self.bass_drones as f64;
-        let half = (self.mains().max(1) - 1) as f64 / 2.0;
-        (half - from_first) * self.spacing(along_mm)
-    }
-
-    /// The board's edge in mm from the middle, on the bass side (positive) or the treble side, after or before its drones
-    /// begin.
-    fn edge(&self, bass: bool, with_drones: bool, along_mm: f64) -> f64 {
-        let last = self.board.lanes.len().saturating_sub(1);
-        let (outer, inner) = if bass {
-            (0, self.bass_drones)
-        } else {
-            (last, last.saturating_sub(self.treble_drones))
-        };
-        let lane = self.lane(if with_drones { outer } else { inner }, along_mm);
-        let room = if self.mains() < 2 {
-            EDGE_MM + self.width_nut / 4.0
-        } else {
-            EDGE_MM
-        };
-        if bass { lane + room } else { lane - room }
-    }
 }
 
 impl Plan {
@@ -306,6 +239,8 @@ impl Plan {
         let height = middle_y + half + SHOULDER + UNDER;
         Self {
             height,
+            labels: labels(board, &strings),
+            joint_fret: board.body_fret,
             frets,
             outline: outline(
                 board,
@@ -321,13 +256,46 @@ impl Plan {
             joint_x: board.body_fret.map(place),
             last_x: place(board.frets),
             saddle_x: point(board.scale_mm, 0.0).0,
-            over_y: OVER - 50.0,
+            over_y: OVER - 46.0,
             under_y: height - 34.0,
             half,
             middle_y,
             strings,
         }
     }
+}
+
+/// Where the notes are written: beside the strings, those at the nut at least a line of text apart.
+fn labels(board: &Board, strings: &[(Point, Point)]) -> Vec<Point> {
+    let at_nut = |at: usize| board.lanes.get(at).is_some_and(|lane| lane.first_fret == 0);
+    let ys: Vec<f64> = strings
+        .iter()
+        .enumerate()
+        .filter(|(at, _)| at_nut(*at))
+        .map(|(_, (from, _))| from.1)
+        .collect();
+    let closest = ys
+        .windows(2)
+        .map(|pair| pair[0] - pair[1])
+        .fold(f64::MAX, f64::min);
+    #[allow(clippy::cast_precision_loss)]
+    let (count, middle) = (
+        ys.len() as f64,
+        ys.iter().sum::<f64>() / (ys.len().max(1) as f64),
+    );
+    let mut seen = 0.0;
+    strings
+        .iter()
+        .enumerate()
+        .map(|(at, ((x, y), _))| {
+            if !at_nut(at) || closest >= LABEL_PITCH {
+                return (x - 10.0, *y);
+            }
+            let place = middle + LABEL_PITCH * ((count - 1.0) / 2.0 - seen);
+            seen += 1.0;
+            (x - 20.0, place)
+        })
+        .collect()
 }
 
 /// A fret from edge to edge, over every lane that it reaches.
@@ -396,102 +364,4 @@ fn outline(
     let mut points = side(bass, true, spread.bass_drones);
     points.extend(side(treble, false, spread.treble_drones).into_iter().rev());
     points
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use strungwell_workshop::families;
-
-    fn board(key: &str) -> Board {
-        Board::of(&families::start(key, 0, None, "a").unwrap(), None)
-    }
-
-    #[test]
-    fn the_twelfth_fret_stands_halfway_from_nut_to_saddle() {
-        let plan = Plan::of(&board("ukulele-concert"));
-        let twelfth = plan.frets[12][0].0;
-        assert!((twelfth - f64::midpoint(plan.nut_x, plan.saddle_x)).abs() < 0.01);
-        assert_eq!(plan.frets.len(), 19);
-    }
-
-    #[test]
-    fn the_bass_side_lies_below_and_strings_keep_their_order() {
-        let plan = Plan::of(&board("guitar-nylon"));
-        for (near, far) in plan.strings.iter().zip(plan.strings.iter().skip(1)) {
-            assert!(near.0.1 > far.0.1);
-            assert!(near.1.1 > far.1.1);
-        }
-    }
-
-    #[test]
-    fn a_short_fifth_begins_at_its_fret_and_lower_frets_do_not_reach_it() {
-        let board = board("banjo-five-string");
-        let plan = Plan::of(&board);
-        let fret = board.lanes[0].first_fret;
-        assert_eq!(fret, 5);
-        let start = plan.strings[0].0.0;
-        assert!((start - plan.frets[5][0].0).abs() < 0.01);
-        assert_eq!(plan.frets[4].len(), board.lanes.len() + 1);
-        assert_eq!(plan.frets[5].len(), board.lanes.len() + 2);
-    }
-
-    #[test]
-    fn a_fan_is_square_at_its_fret() {
-        let mut instrument = families::start("ukulele-tenor", 0, None, "a").unwrap();
-        for (course, scale) in instrument
-            .courses
-            .iter_mut()
-            .zip([440.0, 434.0, 428.0, 422.0])
-        {
-            course.scale_mm = Some(scale);
-        }
-        let board = Board::of(&instrument, None);
-        assert!(board.is_fanned());
-        let plan = Plan::of(&board);
-        let spread = |fret: usize| {
-            let xs: Vec<f64> = plan.frets[fret].iter().map(|p| p.0).collect();
-            xs.iter().copied().fold(f64::MIN, f64::max)
-                - xs.iter().copied().fold(f64::MAX, f64::min)
-        };
-        assert!(spread(SQUARE_FRET) < 0.01);
-        assert!(spread(0) > 5.0);
-    }
-
-    #[test]
-    fn odd_boards_are_laid_out_without_a_number_that_is_none() {
-        let start = families::start("own", 0, None, "a").unwrap();
-        let courses = start.courses.clone();
-        for change in [
-            (|i: &mut Instrument| i.frets = 0) as fn(&mut Instrument),
-            |i| i.frets = 40,
-            |i| i.scale_mm = 50.0,
-            |i| i.scale_mm = 2000.0,
-            |i| i.body_fret = Some(40),
-            |i| i.courses.clear(),
-            |i| i.courses[0].first_fret = 40,
-            |i| i.courses[0].scale_mm = Some(2000.0),
-            |i| {
-                i.neck = Some(strungwell_workshop::records::Neck {
-                    width_nut_mm: Some(5.0),
-                    ..Default::default()
-                })
-            },
-        ] {
-            let mut instrument = start.clone();
-            instrument.courses.clone_from(&courses);
-            change(&mut instrument);
-            let plan = Plan::of(&Board::of(&instrument, None));
-            let points = plan
-                .frets
-                .iter()
-                .flatten()
-                .chain(&plan.outline)
-                .chain(&plan.saddle);
-            for (x, y) in points {
-                assert!(x.is_finite() && y.is_finite());
-            }
-            assert!(plan.height.is_finite() && plan.scale > 0.0);
-        }
-    }
 }

@@ -4,7 +4,9 @@ use super::kind::{self, Kind};
 use super::{Hold, materials};
 use crate::fields::{ChoiceField, CountField, LengthField, Toggle, words};
 use leptos::prelude::*;
+use strungwell_physics::quantity::InBenchUnits;
 use strungwell_workshop::records::{CoreShape, Make, Wrap, WrapForm};
+use strungwell_workshop::report::string_make;
 
 /// The most wraps that a record takes.
 const MOST_WRAPS: usize = 6;
@@ -172,10 +174,14 @@ fn WrapFields(hold: Hold, at: usize) -> impl IntoView {
     let form = hold.pick(move |make| wraps(make).get(at).map(|wrap| wrap.form));
     let on_form = Callback::new(move |word: String| {
         if let Some(row) = FORMS.iter().find(|row| row.1 == word) {
+            // Grinding begins from the string as it is before: nothing taken off yet.
+            let outside = hold
+                .make
+                .with_untracked(|make| string_make(make).ok().map(|made| made.diameter().bench()));
             edit(&|wrap| {
                 wrap.form = row.0;
                 if wrap.form == WrapForm::Ground && wrap.ground_mm.is_none() {
-                    wrap.ground_mm = Some(wrap.size_mm);
+                    wrap.ground_mm = outside.or(Some(wrap.size_mm));
                 }
             });
         }

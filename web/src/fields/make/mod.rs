@@ -133,7 +133,7 @@ fn Said(hold: Hold) -> impl IntoView {
         Err(why) => (false, format!("No string can be made so: {why}.")),
     });
     view! {
-        <p class="said" class:message=move || !said.get().0 aria-live="polite">{move || said.get().1}</p>
+        <p class="make-said" class:message=move || !said.get().0 aria-live="polite">{move || said.get().1}</p>
     }
 }
 
