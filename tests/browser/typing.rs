@@ -14,10 +14,19 @@ async fn a_scale_of_nothing_is_refused_and_kept() -> Result<(), Failed> {
     let field = "[data-field='scale_mm']";
     let before = page.text(figure).await?;
 
-    for (typed, said) in [("0", "50 to 2000"), ("38l", "cannot be read"), ("9999 in", "50 to 2000")] {
+    for (typed, said) in [
+        ("0", "50 to 2000"),
+        ("38l", "cannot be read"),
+        ("9999 in", "50 to 2000"),
+    ] {
         page.type_into(field, typed).await?;
-        let message = page.until_text("#field-scale_mm-message", |t| t.contains(said)).await?;
-        assert!(message.contains("Counting with 381.00 mm"), "{typed}: {message}");
+        let message = page
+            .until_text("#field-scale_mm-message", |t| t.contains(said))
+            .await?;
+        assert!(
+            message.contains("Counting with 381.00 mm"),
+            "{typed}: {message}"
+        );
         assert_eq!(page.value(field).await?, typed);
         assert_eq!(page.attr(field, "aria-invalid").await?, "true");
         assert_eq!(page.text(figure).await?, before, "{typed}");
@@ -30,7 +39,8 @@ async fn a_scale_of_nothing_is_refused_and_kept() -> Result<(), Failed> {
 
     // Bench notation is read, and the figures follow.
     page.type_into(field, "13 7/8 in").await?;
-    page.until_text("#field-scale_mm-message", str::is_empty).await?;
+    page.until_text("#field-scale_mm-message", str::is_empty)
+        .await?;
     page.until_text(figure, |t| t != before).await?;
     assert_eq!(page.value(field).await?, "352.425");
     browser.close().await

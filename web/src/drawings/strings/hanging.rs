@@ -25,7 +25,7 @@ const HEIGHT: f64 = 286.0;
 const LEFT: f64 = 44.0;
 const RIGHT: f64 = 8.0;
 const NUT: f64 = 46.0;
-const DEEP: f64 = 178.0;
+const DEEP: f64 = 170.0;
 /// How much the string's thickness is drawn over life, in drawing units a millimetre.
 const UNITS_A_MM: f64 = 9.0;
 
