@@ -1,9 +1,11 @@
 //! The Intonation section: a low fourth's sharpness, the saddle put in its place, and a tuner's readings.
 
 use crate::fixtures::{Bench, Failed, Page};
+use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
 use fantoccini::key::Key;
 use serde_json::Value;
 use std::process::Command;
+use std::time::Duration;
 use strungwell_workshop::units::{Units, figure, signed};
 use strungwell_xtask::run;
 
@@ -38,6 +40,34 @@ async fn open(page: &Page) -> Result<(), Failed> {
     page.press_in("#bench", "Concert 9").await?;
     page.until_text(".sheet h1", |t| t.starts_with("Concert 9"))
         .await?;
+    Ok(())
+}
+
+/// Draws an element to the right by so many pixels with a real pointer.
+async fn drag_right(page: &Page, css: &str, right: f64) -> Result<(), Failed> {
+    let element = page.find(css).await?;
+    let client = element.clone().client();
+    let step = |x: f64| PointerAction::MoveBy {
+        duration: Some(Duration::from_millis(60)),
+        x,
+        y: 0.0,
+    };
+    let mouse = MouseActions::new("mouse".into())
+        .then(PointerAction::MoveToElement {
+            element,
+            duration: Some(Duration::from_millis(20)),
+            x: 0.0,
+            y: 0.0,
+        })
+        .then(PointerAction::Down {
+            button: MOUSE_BUTTON_LEFT,
+        })
+        .then(step(right / 2.0))
+        .then(step(right / 2.0))
+        .then(PointerAction::Up {
+            button: MOUSE_BUTTON_LEFT,
+        });
+    client.perform_actions(mouse).await?;
     Ok(())
 }
 
@@ -129,20 +159,21 @@ async fn a_plain_nylon_low_fourth_shows_its_sharpness_and_the_saddle_mends_it() 
 
     // A contact point moves by keys as by typing.
     let handle = page.find("#intonation .handle[data-course='1']").await?;
-    handle
-        .send_keys(&char::from(Key::Right).to_string())
-        .await?;
+    for _ in 0..2 {
+        handle
+            .send_keys(&char::from(Key::Right).to_string())
+            .await?;
+    }
     page.until_text(&cost(1, "rms_now"), |t| t != before)
         .await?;
-    assert_eq!(
-        page.value("#field-course-1-saddle_setback_mm").await?,
-        "1.60"
-    );
-    assert_eq!(
-        page.attr("#intonation .handle[data-course='1']", "aria-valuenow")
-            .await?,
-        "1.6"
-    );
+    let field = "#field-course-1-saddle_setback_mm";
+    assert_eq!(page.value(field).await?, "1.70");
+    let now = "#intonation .handle[data-course='1']";
+    assert_eq!(page.attr(now, "aria-valuenow").await?, "1.7");
+    // And by the hand, which keeps hold of it.
+    drag_right(&page, now, 40.0).await?;
+    let dragged: f64 = page.value(field).await?.parse()?;
+    assert!(dragged > 1.75 && dragged < 4.0, "{dragged}");
     page.type_into("#field-course-1-saddle_setback_mm", "1.5")
         .await?;
     page.until_text(&cost(1, "rms_now"), |t| t == before)

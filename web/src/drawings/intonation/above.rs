@@ -167,9 +167,10 @@ pub(crate) fn Above(
             }
         })
     };
+    // Laid anew only when a course comes or goes: a point under the hand must stay the same one.
+    let count = Memo::new(move |_| view.with(|v| v.courses.len()));
     let handles = move || {
-        let count = fresh.with(|f| f.count);
-        (0..count)
+        (0..count.get())
             .map(|course| view! { <Handle course view units held dragged on_pointer on_move /> })
             .collect_view()
     };
