@@ -5,6 +5,7 @@ mod fit;
 mod minimax;
 mod optimum;
 mod readings;
+mod rule_of_thumb;
 mod saddle_line;
 
 pub use correction::{Correction, NoCorrection, correction};
@@ -13,6 +14,7 @@ pub use optimum::{
     Aim, NoOptimum, NutRule, Optimum, Residual, Rule, linear_setbacks, optimum, residual,
 };
 pub use readings::{READING_SD, Reading, SetAside, WhySetAside, pure_tone_step};
+pub use rule_of_thumb::setbacks_by_closed_form;
 pub use saddle_line::{CourseAtSaddle, NoLine, SaddleCost, SaddleLine};
 
 use crate::press::{Blocked, Pressed, StringOnBoard};
