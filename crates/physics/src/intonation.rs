@@ -128,4 +128,6 @@ impl StringOnBoard<'_> {
 }
 
 #[cfg(test)]
+mod readings_tests;
+#[cfg(test)]
 mod tests;
