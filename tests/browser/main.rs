@@ -9,4 +9,5 @@ mod choosing;
 mod doors;
 mod heights;
 mod intonation;
+mod pictures;
 mod typing;

@@ -3,6 +3,7 @@
 pub mod apt;
 pub mod check;
 pub mod page;
+pub mod pictures;
 pub mod route;
 pub mod run;
 pub mod server;

@@ -1,8 +1,8 @@
 //! `cargo xtask`: every chore of the project.
 
 use std::process::ExitCode;
-use strungwell_xtask::run::{Failed, cargo, run, say};
-use strungwell_xtask::{apt, check, page, server};
+use strungwell_xtask::run::{Failed, say};
+use strungwell_xtask::{check, page, pictures, server};
 
 const HELP: &str = "cargo xtask COMMAND
 
@@ -10,6 +10,8 @@ const HELP: &str = "cargo xtask COMMAND
   test [PART ...]    set up what is missing and run everything, or parts: format lints native page browser
   dist               write dist/, a folder that any static host can serve from any path
   screenshots        take the pictures of docs/pictures in a real browser
+  look [--out DIR] [--width N] [--dark] [--print] [--script FILE]
+                     take one picture of the page, and print it to PDF
 ";
 
 #[allow(clippy::print_stderr, clippy::print_stdout)]
@@ -24,7 +26,8 @@ fn main() -> ExitCode {
                 say(&format!("the page stands in {}", dist.display()));
                 Ok(())
             }),
-            "screenshots" => screenshots(),
+            "screenshots" => pictures::keep(),
+            "look" => pictures::look(rest),
             "help" | "--help" | "-h" => {
                 println!("{HELP}");
                 Ok(())
@@ -65,23 +68,4 @@ fn serve(rest: &[String]) -> Result<(), Failed> {
     runtime
         .block_on(server::serve(listener, dist))
         .map_err(|why| why.to_string())
-}
-
-fn screenshots() -> Result<(), Failed> {
-    apt::browser()?;
-    page::build()?;
-    run(
-        cargo(),
-        &[
-            "test",
-            "--package",
-            "strungwell-tests",
-            "--test",
-            "pictures",
-            "--",
-            "--ignored",
-            "--nocapture",
-        ],
-        &[],
-    )
 }
