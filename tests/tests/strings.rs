@@ -11,6 +11,7 @@ use strungwell_physics::stretch;
 use strungwell_physics::string::{Core, CoreShape, StringMake, Wrap, WrapForm};
 use strungwell_physics::tension;
 use strungwell_tests::reference::{check, checks_of};
+use strungwell_workshop::units::ForceUnit;
 
 /// Pounds (force) in a newton and pounds per inch in a gram per metre, by the definitions of inch and pound.
 const LBF_IN_N: f64 = 4.448_221_615_260_5;
@@ -180,7 +181,8 @@ fn strength_of_music_wire_and_spring_steel() {
             );
         }
     }
-    // A rough power law from a textbook, from memory, stands within three parts in a hundred of the whole table.
+    // The rough power law of Shigley's Mechanical Engineering Design, table 10-4 (its coefficients from memory), stands within
+    // three parts in a hundred of the whole table.
     let c = check("A228-FIT");
     let fit = |d: f64| 2211.0 / d.powf(0.145);
     let at = |d: f64| {
@@ -218,7 +220,8 @@ fn strength_of_music_wire_and_spring_steel() {
 #[test]
 fn strength_of_gut() {
     let c = check("BRK-02");
-    c.hold(&[c.number("kgf_mm2") * 9.806_65]);
+    // A newton on a square millimetre is a megapascal.
+    c.hold(&[ForceUnit::Kgf.to_n(c.number("kgf_mm2"))]);
     let c = check("BRK-03");
     c.hold(&[tension::breaking_index(
         mpa(c.number("sigma_MPa")),
