@@ -6,7 +6,10 @@ use crate::quantity::{
 };
 use crate::range::{OutOfRange, within};
 use crate::stiffness;
-use crate::strength::{NoStrength, Strength, WARN_FROM, breaking_load, breaking_stress};
+use crate::strength::{
+    NoStrength, OUTLINE_MARK_MPA, SOFT_CORE_MARK_MPA, SOFT_PLAIN_MARK_MPA, Strength, WARN_FROM,
+    breaking_load, breaking_stress,
+};
 use crate::stretch::{Stretch, StretchOrigin};
 use crate::string::{Bearer, Core, CoreShape, StringMake};
 use crate::strung::{Banded, Strung};
@@ -43,6 +46,15 @@ pub enum HighestPitch {
     ByMeasuredStress(Frequency),
 }
 
+/// A stress above which a string without a breaking figure carries a caution.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StressMark {
+    /// The stress.
+    pub stress: Pressure,
+    /// True when strings of the kind were measured up to it; false when it is this project's own mark.
+    pub measured: bool,
+}
+
 /// A string at pitch.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AtPitch {
@@ -62,6 +74,8 @@ pub struct AtPitch {
     pub bending_length_mm: Option<Banded>,
     /// The highest pitch advised; none when nothing is known of what bears the tension.
     pub highest: Option<HighestPitch>,
+    /// The stress above which it carries a caution; none where a breaking figure says more.
+    pub mark: Option<StressMark>,
     diameter: Length,
     mass: Banded,
 }
@@ -123,6 +137,7 @@ impl AtPitch {
             stretch,
             bending_length_mm,
             highest,
+            mark: stress_mark(make),
             diameter: make.diameter(),
             mass,
         })
@@ -153,6 +168,13 @@ impl AtPitch {
             .map(|b| stiffness::end_correction(mm(b.value), stiffness::Ends::Halfway).bench())
     }
 
+    /// The end correction's band in mm.
+    #[must_use]
+    pub fn end_correction_band_mm(&self) -> Option<(f64, f64)> {
+        let at = |b: f64| stiffness::end_correction(mm(b), stiffness::Ends::Halfway).bench();
+        self.bending_length_mm.map(|b| (at(b.low), at(b.high)))
+    }
+
     /// The measured stress range of what bears the tension, and whether the string lies in it; none where the stretch does
     /// not come from a law that was measured over a range.
     #[must_use]
@@ -171,6 +193,30 @@ fn strength_of(make: &StringMake) -> Result<Strength, NoStrength> {
         Bearer::Whole(material) => breaking_stress(material, make.diameter()),
         Bearer::Core(core) => breaking_stress(core.material(), core_wire(&core)),
         Bearer::Unknown => Err(NoStrength::CoreUnknown),
+    }
+}
+
+/// What stands in for a breaking figure where none is published. It rests on what bears the tension alone, not on how its
+/// stretch is known, so that a measured stretch takes no caution away.
+fn stress_mark(make: &StringMake) -> Option<StressMark> {
+    let own = |high: f64| StressMark {
+        stress: mpa(high),
+        measured: false,
+    };
+    match make.bearer() {
+        Bearer::Whole(material) => match material.row().stretch.and_then(|law| law.measured_mpa) {
+            Some((_, high)) => Some(StressMark {
+                stress: mpa(high),
+                measured: true,
+            }),
+            None if strength_of(make).is_err() => Some(own(SOFT_PLAIN_MARK_MPA)),
+            None => None,
+        },
+        Bearer::Core(core) if core.material().is_soft() && strength_of(make).is_err() => {
+            Some(own(SOFT_CORE_MARK_MPA))
+        }
+        Bearer::Core(_) => None,
+        Bearer::Unknown => Some(own(OUTLINE_MARK_MPA)),
     }
 }
 

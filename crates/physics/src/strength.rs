@@ -74,6 +74,15 @@ pub const SPRING_STEEL_SM: [(f64, f64); 7] = [
 /// lowest is used, as for wire.
 pub const GUT_INDEX_HZ_M: f64 = 240.0;
 
+/// The stress in MPa from which a soft core, a soft string that was not measured, or the outline of a string that nobody
+/// described carries a caution. No breaking figure is published for them; these are this project's own marks, set above what
+/// strings in use bear by these formulas, and mean "not known", not "safe" below.
+pub const SOFT_CORE_MARK_MPA: f64 = 600.0;
+/// The same for a plain string of a soft material whose kind was not measured.
+pub const SOFT_PLAIN_MARK_MPA: f64 = 300.0;
+/// The same over the outline of a string that nobody described inside.
+pub const OUTLINE_MARK_MPA: f64 = 300.0;
+
 const KSI_IN_MPA: f64 = 6.894_757_293;
 
 /// A breaking stress with its source.

@@ -83,10 +83,12 @@ impl StretchLaw {
     pub fn kappa(&self, stress: Pressure) -> Banded {
         let modulus = self.modulus(stress);
         let sigma_gpa = stress.bench() * 1e-3;
+        // A stress beyond the modulus is past any string; the stretch stays what it can be at least.
+        let at_least = |gpa: f64| (gpa / sigma_gpa).max(1.0);
         Banded {
-            value: modulus.value / sigma_gpa,
-            low: (modulus.low / sigma_gpa).max(1.0),
-            high: modulus.high / sigma_gpa,
+            value: at_least(modulus.value),
+            low: at_least(modulus.low),
+            high: at_least(modulus.high),
         }
     }
 }
@@ -119,8 +121,8 @@ pub struct Stretch {
 impl Stretch {
     /// The stretch of a string wound on nylon, or on a core that nobody described: 51 give or take 5.
     ///
-    /// Source: 30 of 36 published strings (nylon, fluorocarbon and wound on nylon) lie at 52 give or take 5; Anderson &
-    /// Beausoleil, J. Acoust. Soc. Am. 156(1), 683 (2024).
+    /// Source: the mean of the nylon-core strings measured by Anderson & Beausoleil, J. Acoust. Soc. Am. 156(1), 683 (2024); of
+    /// their 36 strings of all kinds 30 lie at 52 give or take 5.
     pub const WOUND_ON_NYLON: Self = Self {
         kappa: Banded {
             value: 51.0,

@@ -234,3 +234,81 @@ fn the_low_fourth_and_the_re_entrant_one_stand_side_by_side() {
     let ratio = high.figures.tension_n.unwrap() / low.figures.tension_n.unwrap();
     assert!((ratio - 4.0).abs() < 1e-9);
 }
+
+#[test]
+fn a_measured_stretch_takes_no_caution_away() {
+    // 4 times the pitch of a low fourth on the same plain nylon: some 400 MPa against 174 measured.
+    let mut over = rack_string("over", plain("nylon", 1.02), None);
+    let asked = Ask {
+        tension_n: Some(330.0),
+        ..ask("G5")
+    };
+    for kappa in [None, Some(50.0)] {
+        over.kappa = kappa;
+        let answer = candidates(&concert(), &[over.clone()], &asked).unwrap();
+        let found = answer
+            .candidates
+            .iter()
+            .find(|c| c.from == From::Rack("over".into()))
+            .unwrap();
+        let caution = found
+            .findings
+            .iter()
+            .find(|f| f.code == "over-measured")
+            .unwrap();
+        assert_eq!(caution.verdict, Verdict::RuledOut);
+        assert!(caution.text.contains("eye protection"), "{}", caution.text);
+        assert!(
+            crate::report::report(&crate::records::Workshop {
+                instruments: vec![Instrument {
+                    courses: vec![Course {
+                        note: "G5".into(),
+                        strings: vec![FittedString {
+                            kappa,
+                            ..FittedString::of(plain("nylon", 1.02))
+                        }],
+                        ..Course::default()
+                    }],
+                    ..concert()
+                }],
+                ..Default::default()
+            })
+            .instruments[0]
+                .warnings
+                .iter()
+                .any(|w| w.code == "over-measured")
+        );
+    }
+}
+
+#[test]
+fn a_thin_nylon_core_far_over_its_mark_is_ruled_out() {
+    use crate::records::{Core, CoreShape, Wound, Wrap};
+    let make = Make::Wound(Wound {
+        core: Core {
+            material: "nylon".into(),
+            diameter_mm: 0.20,
+            shape: CoreShape::Filaments,
+            ..Core::default()
+        },
+        wraps: vec![Wrap {
+            material: "silver".into(),
+            size_mm: 0.25,
+            ..Wrap::default()
+        }],
+        ..Wound::default()
+    });
+    let answer = candidates(&concert(), &[rack_string("thin", make, None)], &ask("G3")).unwrap();
+    let thin = answer
+        .candidates
+        .iter()
+        .find(|c| c.from == From::Rack("thin".into()))
+        .unwrap();
+    assert!(
+        thin.findings
+            .iter()
+            .any(|f| f.code == "over-measured" && f.verdict == Verdict::RuledOut),
+        "{:?}",
+        thin.findings
+    );
+}

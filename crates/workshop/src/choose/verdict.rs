@@ -7,7 +7,7 @@ use crate::report::{Fitted, StringFigures, fitted, instrument_report};
 use crate::units::Units;
 use strungwell_physics::at_pitch::Measured;
 use strungwell_physics::strength::{REFUSE_FROM, WARN_FROM};
-use strungwell_physics::string::StringMake;
+use strungwell_physics::string::{Bearer, StringMake};
 
 /// Whether to take a string; in order from best to worst.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -55,8 +55,6 @@ const LOOSE: f64 = 0.85;
 const TIGHT: f64 = 1.18;
 /// Above this share it is ruled out as too tight.
 const TOO_TIGHT: f64 = 1.43;
-/// A string without a breaking figure is ruled out above this share of the highest stress measured on its kind.
-const OVER_MEASURED: f64 = 1.3;
 /// How much wider than its slot a string may measure, in mm, before it is ruled out.
 const SLOT_GIVE_MM: f64 = 0.02;
 
@@ -147,6 +145,15 @@ impl Limits {
                     units.length(d),
                     units.length(slot)
                 ),
+            );
+        }
+        if !self.soft && make.bearer() == Bearer::Unknown {
+            find(
+                "core-not-described",
+                Verdict::Fair,
+                "What is inside it is not described, so it is taken as wound on nylon; among steel strings that is likely wrong. \
+                 Describe its core on the rack."
+                    .into(),
             );
         }
         let measured = Measured {
@@ -302,27 +309,13 @@ fn judge_breaking(
             ),
         ),
         (None, _) => {
-            let (Some([_, high]), Some(stress), Some(least)) = (
-                figures.measured_mpa,
-                figures.stress_mpa,
-                figures.least_stress_mpa(),
-            ) else {
-                return;
-            };
-            if least > high {
-                let verdict = if least > OVER_MEASURED * high {
+            if let Some((refused, text)) = figures.stress_caution() {
+                let verdict = if refused {
                     Verdict::RuledOut
                 } else {
                     Verdict::Fair
                 };
-                find(
-                    "over-measured",
-                    verdict,
-                    format!(
-                        "Works at {stress:.0} MPa, above the {high:.0} MPa up to which such strings were measured, \
-                             and no breaking figure is published: it may break. Wear eye protection, bring it up slowly."
-                    ),
-                );
+                find("over-measured", verdict, text);
             }
         }
     }

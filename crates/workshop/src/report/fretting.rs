@@ -63,6 +63,8 @@ pub struct Fretting {
     pub worst_headroom_n: Option<f64>,
     /// The measurement that would narrow the ranges most, in words.
     pub narrows: Option<&'static str>,
+    /// Why there are no best setbacks although the notes were computed; none when there are.
+    pub setbacks_missing: Option<String>,
     /// Why nothing can be said; none when something can.
     pub missing: Option<String>,
     /// The notes, the open string first.
@@ -243,7 +245,10 @@ fn finite(value: f64) -> Option<f64> {
 
 fn all(string: &StringOnBoard<'_>, pluck: &Pluck) -> Fretting {
     let aim = Aim::default();
-    let best = optimum(string, &aim).ok();
+    let (best, setbacks_missing) = match optimum(string, &aim) {
+        Ok(best) => (Some(best), None),
+        Err(why) => (None, Some(why.to_string())),
+    };
     let at_best = best.and_then(|best| string.clone().with_setbacks(best.setbacks).ok());
     let mut errors = Vec::with_capacity(string.frets().size_hint().0 + 1);
     let frets: Vec<FretFigures> = std::iter::once(0)
@@ -266,6 +271,7 @@ fn all(string: &StringOnBoard<'_>, pluck: &Pluck) -> Fretting {
         worst_fret: worst.map(|w| w.0),
         worst_headroom_n: worst.map(|w| w.1),
         narrows: narrows_most(&errors).map(narrows_words),
+        setbacks_missing,
         missing: None,
         frets,
         saddle_weight: best.map_or(0.0, |b: Optimum| b.saddle_weight),

@@ -257,8 +257,18 @@ pub fn as_heavy_as(make: &crate::records::Make) -> Vec<(&'static str, f64)> {
     let Ok(make) = string_make(make) else {
         return Vec::new();
     };
-    [Material::Nylon, Material::Fluorocarbon, Material::Gut, Material::Steel]
-        .into_iter()
-        .map(|m| (m.row().label, plain_gauge(make.mass_per_length(), m).bench()))
-        .collect()
+    [
+        Material::Nylon,
+        Material::Fluorocarbon,
+        Material::Gut,
+        Material::Steel,
+    ]
+    .into_iter()
+    .map(|m| {
+        (
+            m.row().label,
+            plain_gauge(make.mass_per_length(), m).bench(),
+        )
+    })
+    .collect()
 }

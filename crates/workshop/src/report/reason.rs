@@ -3,6 +3,7 @@
 use super::{BearerWord, StringFigures};
 use crate::problem::clean;
 use crate::records::Make;
+use crate::units::Units;
 use std::fmt::Write as _;
 use strungwell_physics::material::Material;
 
@@ -58,9 +59,31 @@ fn band(value: Option<[f64; 2]>, decimals: usize) -> String {
     })
 }
 
-/// Why a figure of a string is what it is. `make` is the string's record.
+/// Why a figure of a string is what it is. `make` is the string's record. The working is in mm and N, as the formulas are;
+/// a figure shown in another unit is said in that unit at the end.
 #[must_use]
-pub fn reason(figure: Figure, string: &StringFigures, make: &Make) -> Reason {
+pub fn reason(figure: Figure, string: &StringFigures, make: &Make, units: Units) -> Reason {
+    let mut reason = worked(figure, string, make);
+    let shown = match figure {
+        Figure::Tension => Some(units.force(string.tension_n)),
+        Figure::OctaveFinger => {
+            Some(units.force(string.fretting.octave().and_then(|note| note.finger_n)))
+        }
+        Figure::Diameter => Some(units.length(string.diameter_mm)),
+        Figure::EndCorrection => Some(units.length(string.end_correction_mm)),
+        _ => None,
+    };
+    let same = match figure {
+        Figure::Tension | Figure::OctaveFinger => units.force == Units::default().force,
+        _ => units.length == Units::default().length,
+    };
+    if let (Some(shown), false) = (shown, same) {
+        reason.numbers = format!("{}; that is {shown}", reason.numbers);
+    }
+    reason
+}
+
+fn worked(figure: Figure, string: &StringFigures, make: &Make) -> Reason {
     let s = string;
     let said = |formula: &str, numbers: String, source: &str| Reason {
         formula: formula.into(),
@@ -146,7 +169,7 @@ pub fn reason(figure: Figure, string: &StringFigures, make: &Make) -> Reason {
                 "½ × {} mm = {} mm{}",
                 number(s.bending_length_mm, 3),
                 number(s.end_correction_mm, 3),
-                band(s.bending_length_band_mm.map(|[l, h]| [l / 2.0, h / 2.0]), 2)
+                band(s.end_correction_band_mm, 2)
             ),
             "beam theory; total measured as 1.1 give or take 0.2 of b (Anderson & Beausoleil 2024)",
         ),

@@ -65,12 +65,18 @@ pub struct StringFigures {
     pub measured_mpa: Option<[f64; 2]>,
     /// False when the stress lies outside that range.
     pub inside_measured: bool,
+    /// The stress in MPa above which the string carries a caution for want of a breaking figure; none where there is one.
+    pub stress_mark_mpa: Option<f64>,
+    /// True when strings of the kind were measured up to that mark; false when it is this project's own.
+    pub stress_mark_measured: bool,
     /// Bending length in mm.
     pub bending_length_mm: Option<f64>,
     /// Its range.
     pub bending_length_band_mm: Option<[f64; 2]>,
     /// End correction at each end in mm, half the bending length.
     pub end_correction_mm: Option<f64>,
+    /// Its range.
+    pub end_correction_band_mm: Option<[f64; 2]>,
     /// How sharp the tenth partial of the tone stands over ten times the first, in cents.
     pub partial_10_cents: Option<f64>,
     /// What pressing it does, where heights were measured.
@@ -100,6 +106,9 @@ fn finite(value: f64) -> Option<f64> {
 
 /// The partial that stands for a string's inharmonicity.
 const PARTIAL: u32 = 10;
+
+/// Above this share of its mark a string without a breaking figure should not be strung. This project's own.
+const OVER_MARK: f64 = 1.3;
 
 /// Below this share of the lowest measured stress a string is far outside. This project's own mark.
 const FAR_BELOW: f64 = 0.75;
@@ -182,12 +191,17 @@ fn figures(fitted: &Fitted, open: &OpenString, at: &AtPitch) -> StringFigures {
         highest_is_measured_stress: highest.is_some_and(|(_, measured)| measured),
         kappa: at.stretch.and_then(|s| finite(s.kappa.value)),
         kappa_band: at.stretch.and_then(|s| pair(s.kappa)),
-        kappa_note: kappa_note(at),
+        kappa_note: kappa_note(at, fitted),
         measured_mpa: range.map(|(low, high, _)| [low, high]),
         inside_measured: range.is_none_or(|(_, _, inside)| inside),
+        stress_mark_mpa: at.mark.and_then(|mark| finite(mark.stress.bench())),
+        stress_mark_measured: at.mark.is_some_and(|mark| mark.measured),
         bending_length_mm: at.bending_length_mm.and_then(|b| finite(b.value)),
         bending_length_band_mm: at.bending_length_mm.and_then(pair),
         end_correction_mm: at.end_correction_mm().and_then(finite),
+        end_correction_band_mm: at
+            .end_correction_band_mm()
+            .and_then(|(low, high)| Some([finite(low)?, finite(high)?])),
         partial_10_cents: at.bending_length_mm.and_then(|b| {
             finite(stiffness::partial_sharpness(b.value / at.length.bench(), PARTIAL).0)
         }),
@@ -195,12 +209,23 @@ fn figures(fitted: &Fitted, open: &OpenString, at: &AtPitch) -> StringFigures {
     }
 }
 
-fn kappa_note(at: &AtPitch) -> String {
+fn kappa_note(at: &AtPitch, fitted: &Fitted) -> String {
     match at.stretch.map(|s| s.origin) {
-        None => "the stretch of what bears the tension is not known; a pull test would give it".into(),
-        Some(StretchOrigin::Given) => "measured, or noted with the string".into(),
+        None => {
+            "the stretch of what bears the tension is not known; a pull test would give it".into()
+        }
+        Some(StretchOrigin::Given) => {
+            "measured, or noted with the string; it holds at the tension at which it was measured"
+                .into()
+        }
         Some(StretchOrigin::WoundOnNylon) => {
-            "mean of the published strings wound on nylon (Anderson & Beausoleil 2024), 51 give or take 5".into()
+            let mean = "mean of the published strings wound on nylon (Anderson & Beausoleil 2024), 51 give or take 5";
+            match fitted.make.bearer() {
+                Bearer::Unknown => format!(
+                    "the core is not described and is taken as nylon: {mean}. If it is steel, this does not hold"
+                ),
+                Bearer::Core(_) | Bearer::Whole(_) => mean.into(),
+            }
         }
         Some(StretchOrigin::Law { law, inside }) => {
             let note = law.source.to_owned();
@@ -243,9 +268,12 @@ impl StringFigures {
             kappa_note: String::new(),
             measured_mpa: None,
             inside_measured: true,
+            stress_mark_mpa: None,
+            stress_mark_measured: false,
             bending_length_mm: None,
             bending_length_band_mm: None,
             end_correction_mm: None,
+            end_correction_band_mm: None,
             partial_10_cents: None,
             fretting: Fretting::default(),
         }
@@ -270,9 +298,9 @@ impl StringFigures {
                 format!("{note}, {name}: {}.", self.kappa_note),
             );
         }
-        if let (false, Some([low, high]), Some(stress)) =
-            (self.inside_measured, self.measured_mpa, self.stress_mpa)
-        {
+        if let Some((_, text)) = self.stress_caution() {
+            say("over-measured", format!("{note}, {name}: {text}"));
+        } else if let Some((stress, [low, high])) = self.far_outside_measured() {
             say(
                 "outside-measured-stress",
                 format!(
@@ -281,6 +309,31 @@ impl StringFigures {
                 ),
             );
         }
+    }
+
+    /// A caution when a string without a breaking figure works above its mark, even if it weighs as little as it may; true
+    /// with it when it is so far above that it should not be strung so.
+    #[must_use]
+    pub fn stress_caution(&self) -> Option<(bool, String)> {
+        let (mark, stress, least) = (
+            self.stress_mark_mpa?,
+            self.stress_mpa?,
+            self.least_stress_mpa()?,
+        );
+        (least > mark).then(|| {
+            let up_to = if self.stress_mark_measured {
+                format!("above the {mark:.0} MPa up to which such strings were measured")
+            } else {
+                format!("above {mark:.0} MPa, this page's own mark for a string of this kind")
+            };
+            (
+                least > OVER_MARK * mark,
+                format!(
+                    "Works at {stress:.0} MPa, {up_to}, and no breaking figure is published: it may break. Wear eye protection \
+                     and bring it up slowly, or choose a lower pitch or a stronger string."
+                ),
+            )
+        })
     }
 
     /// The stress and the measured range, in MPa, when the string works so far outside it that the person should know: below

@@ -52,10 +52,11 @@ pub(crate) fn Hanging(
             .get()
             .iter()
             .filter_map(|c| c.band_n.map(|b| b[1]).or(c.tension_n))
-            .fold(usual.get().map_or(10.0, |u| u.1), f64::max);
+            .fold(10.0, |deepest, n| f64::max(deepest, 1.05 * n))
+            .max(usual.get().map_or(0.0, |u| u.1));
         // The whole range of forces is counted in the unit that is shown, so that the ticks are round in it.
         let unit = units.get().force;
-        let (step, foot) = foot(unit.from_n(most * 1.02));
+        let (step, foot) = foot(unit.from_n(most));
         (unit.to_n(step), unit.to_n(foot))
     });
     let down = move |n: f64| NUT + DEEP * (n / scale.get().1).clamp(0.0, 1.0);

@@ -39,7 +39,7 @@ pub(crate) const LINES: [Line; 12] = [
     line(Kind::Diameter, "Diameter", "diameter"),
     line(Kind::Stress, "Stress", "stress"),
     line(Kind::Breaking, "Of breaking", "breaking"),
-    line(Kind::Highest, "Safe up to", "highest"),
+    line(Kind::Highest, "Advised up to", "highest"),
     line(Kind::Kappa, "Stretch κ", "kappa"),
     line(Kind::EndCorrection, "End correction", "end_correction"),
     line(Kind::Partial, "10th partial", "partial"),
@@ -73,7 +73,7 @@ pub(crate) fn say(kind: Kind, s: &StringFigures, units: Units) -> (String, Strin
         Kind::Kappa => (figure(s.kappa, 1), band(s.kappa_band, |k| figure(k, 0))),
         Kind::EndCorrection => (
             units.length(s.end_correction_mm),
-            band(s.bending_length_band_mm, |b| units.length_number(b / 2.0)),
+            band(s.end_correction_band_mm, |e| units.length_number(e)),
         ),
         Kind::Octave => {
             let note = s.fretting.octave();
@@ -102,6 +102,6 @@ pub(crate) fn StringFigure(
     let said = Memo::new(move |_| shown.with(|s| s.as_ref().map(|s| say(kind, &s.figures, units.get()))));
     let value = Signal::derive(move || said.get().map_or_else(String::new, |s| s.0));
     let range = Signal::derive(move || said.get().map_or_else(String::new, |s| s.1));
-    let why = Signal::derive(move || shown.with(|s| s.as_ref().map(|s| reason(kind, &s.figures, &s.make))));
+    let why = Signal::derive(move || shown.with(|s| s.as_ref().map(|s| reason(kind, &s.figures, &s.make, units.get()))));
     view! { <Figure name=line.name label=line.label value range reason=why /> }
 }
