@@ -238,7 +238,7 @@ fn one(
         // Over the line where it rises, or under it where there is no room.
         let y = if y - strip.top > 14.0 { y - 7.0 } else { y + 16.0 };
         view! {
-            <text class="figure" data-figure="octave_cents" data-course=strand.course + 1 x=x - 4.0 y=y text-anchor="end">
+            <text class="figure" data-figure="octave_cents" data-course=strand.course + 1 x=x + 7.0 y=y text-anchor="end">
                 {signed(cents, 1)}
             </text>
         }

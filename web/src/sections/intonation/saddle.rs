@@ -160,10 +160,10 @@ fn Costs(view: Signal<SaddleView>) -> impl IntoView {
                         <th scope="col">"Course"</th>
                         <th scope="col">"Saddle, best"</th>
                         <th scope="col">"Nut, best"</th>
-                        <th scope="col">"On the line"</th>
+                        <th scope="col">"Saddle on the line"</th>
                         <th scope="col">"Cents now"</th>
-                        <th scope="col">"at best"</th>
-                        <th scope="col">"on the line"</th>
+                        <th scope="col">"Cents at best"</th>
+                        <th scope="col">"Cents on the line"</th>
                     </tr>
                 </thead>
                 <tbody>{rows}</tbody>
