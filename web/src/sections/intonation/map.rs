@@ -106,6 +106,7 @@ fn cannot(view: &SaddleView) -> Vec<String> {
         for (first, last, why) in blocked {
             let frets = match (first, last) {
                 (0, 0) => "the open string".to_owned(),
+                (0, last) => format!("the open string and frets 1 to {last}"),
                 (first, last) if first == last => format!("fret {first}"),
                 (first, last) => format!("frets {first} to {last}"),
             };
@@ -168,7 +169,9 @@ mod tests {
             "{said:?}"
         );
         assert!(
-            said.iter().any(|s| s.starts_with("Course 3, E4, fret")),
+            said.iter()
+                .any(|s| s
+                    .starts_with("Course 3, E4, the open string and frets 1 to 18: the saddle")),
             "{said:?}"
         );
         assert!(said.len() < 12, "{said:?}");

@@ -105,7 +105,9 @@ fn Costs(view: Signal<SaddleView>) -> impl IntoView {
                 .map(|(strand, course)| {
                     let length = |mm: Option<f64>| units.length_number(mm);
                     let range = |band: Option<[f64; 2]>| {
-                        band.map(|[low, high]| format!("{} to {}", length(Some(low)), length(Some(high))))
+                        band.map(|[low, high]| (length(Some(low)), length(Some(high))))
+                            .filter(|(low, high)| low != high)
+                            .map(|(low, high)| format!("{low} to {high}"))
                     };
                     let second = (strand.string > 0).then(|| format!(" string {}", strand.string + 1));
                     let number = strand.course + 1;
