@@ -79,7 +79,8 @@ proptest! {
             lid.push(99.0);
         }
         places.push(381.0);
-        (floor.push(-9.0), lid.push(99.0));
+        floor.push(-9.0);
+        lid.push(99.0);
         let ends = (line.nut_height().bench(), line.saddle_height().bench());
         let w = relaxed(&places, ends, &floor, &lid);
         let length: f64 = (1..places.len()).map(|i| (places[i] - places[i - 1]).hypot(w[i] - w[i - 1])).sum();

@@ -1,6 +1,7 @@
 //! The chores of the project, each in its module. `cargo xtask` calls them; the browser tests share the server.
 
 pub mod apt;
+pub mod bench;
 pub mod check;
 pub mod page;
 pub mod pictures;

@@ -2,13 +2,14 @@
 
 use std::process::ExitCode;
 use strungwell_xtask::run::{Failed, say};
-use strungwell_xtask::{check, page, pictures, server};
+use strungwell_xtask::{bench, check, page, pictures, server};
 
 const HELP: &str = "cargo xtask COMMAND
 
   serve [--port N]   set up what is missing, build the page, serve it at 127.0.0.1 (port 8080)
   test [PART ...]    set up what is missing and run everything, or parts: format lints native page browser
   dist               write dist/, a folder that any static host can serve from any path
+  bench [--json]     time one note and one report, natively and in a real browser
   screenshots        take the pictures of docs/pictures in a real browser
   look [--out DIR] [--width N] [--dark] [--print] [--script FILE]
                      take one picture of the page, and print it to PDF
@@ -26,6 +27,7 @@ fn main() -> ExitCode {
                 say(&format!("the page stands in {}", dist.display()));
                 Ok(())
             }),
+            "bench" => bench::run_all(rest).map(|text| println!("{text}")),
             "screenshots" => pictures::keep(),
             "look" => pictures::look(rest),
             "help" | "--help" | "-h" => {

@@ -20,21 +20,37 @@ pub const MOST_GZIPPED: u64 = 700_000;
 /// # Errors
 /// Whatever stopped it, in words.
 pub fn build() -> Result<PathBuf, Failed> {
+    build_into(
+        "strungwell-web",
+        &root().join("web/assets"),
+        root().join("dist"),
+    )
+}
+
+/// Builds a program for the browser and writes it with its glue and the files beside it into a folder, as `strungwell.js`
+/// and `strungwell_bg.wasm`.
+///
+/// # Errors
+/// Whatever stopped it, in words.
+pub fn build_into(package: &str, assets: &Path, folder: PathBuf) -> Result<PathBuf, Failed> {
     let route = route::choose()?;
     // A target folder of its own: another compiler and other flags would make native builds start over.
     let target = target().join("page");
     let target_text = target.to_string_lossy().into_owned();
-    let mut args = vec!["build", "--package", "strungwell-web", "--profile", "page"];
+    let mut args = vec!["build", "--package", package, "--profile", "page"];
     args.extend(&route.args);
     let mut with: Vec<(&str, &str)> = route.with.iter().map(|(k, v)| (*k, v.as_str())).collect();
     with.push(("CARGO_TARGET_DIR", &target_text));
     run(cargo(), &args, &with)?;
-    let wasm = target.join("wasm32-unknown-unknown/page/strungwell-web.wasm");
-    let dist = root().join("dist");
+    let wasm = target.join(format!("wasm32-unknown-unknown/page/{package}.wasm"));
     say("writing the page's folder");
-    write_dist(&wasm, &root().join("web/assets"), &dist)
-        .map_err(|why| format!("the page could not be written to {}: {why}", dist.display()))?;
-    Ok(dist)
+    write_dist(&wasm, assets, &folder).map_err(|why| {
+        format!(
+            "the page could not be written to {}: {why}",
+            folder.display()
+        )
+    })?;
+    Ok(folder)
 }
 
 /// Writes the folder beside the wanted one and swaps them at the end, so that a build that fails leaves the last page standing.

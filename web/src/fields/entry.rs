@@ -34,6 +34,8 @@ struct Typed {
     /// The same once it is time to say it.
     said: RwSignal<Option<String>>,
     focused: StoredValue<bool>,
+    /// What counted when the hand came to the field.
+    before: StoredValue<String>,
     shown: Signal<String>,
     take: Callback<String, Result<(), String>>,
 }
@@ -54,6 +56,7 @@ impl Typed {
             said: RwSignal::new(wrong.clone()),
             wrong: RwSignal::new(wrong),
             focused: StoredValue::new(false),
+            before: StoredValue::new(shown.get_untracked()),
             shown,
             take,
         };
@@ -79,6 +82,11 @@ impl Typed {
 
     fn typed(&self, text: String) {
         let wrong = self.take.run(text.clone()).err();
+        let before = self.before.get_value();
+        if wrong.is_some() && self.shown.get_untracked() != before {
+            // On the way to `9999` stood a valid `999`; what counts is what counted before the hand came here.
+            let _ = self.take.run(before);
+        }
         self.set_draft(wrong.as_ref().map(|_| text.as_str()));
         self.text.set(text);
         self.wrong.set(wrong.clone());
@@ -180,7 +188,11 @@ fn InputBox(
         let typed = typed.clone();
         move |event| typed.typed(event_target_value(&event))
     };
-    let on_focus = move |_: FocusEvent| focused.set_value(true);
+    let (before, counts) = (typed.before, typed.shown);
+    let on_focus = move |_: FocusEvent| {
+        focused.set_value(true);
+        before.set_value(counts.get_untracked());
+    };
     let on_blur = {
         let typed = typed.clone();
         move |_: FocusEvent| typed.left()

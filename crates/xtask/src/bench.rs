@@ -1,0 +1,127 @@
+//! The benchmarks: the same code timed natively and in a real browser, in one run.
+
+use crate::run::{Failed, cargo, root, run, say, target};
+use crate::{apt, page};
+use std::process::{Command, Stdio};
+
+/// Runs all benchmarks and gives their figures: a table, or with `--json` one object.
+///
+/// `note_ns` is one fretted note with its clearance, natively; `report_us_native` and `report_us_browser` the report of four
+/// courses of eighteen frets; `report_ratio` the second over the first; `page_gz_bytes` the page's weight where it is built.
+///
+/// # Errors
+/// When something cannot be built or run, or the words are not understood.
+pub fn run_all(words: &[String]) -> Result<String, Failed> {
+    let json = match words {
+        [] => false,
+        [flag] if flag == "--json" => true,
+        _ => {
+            return Err(format!(
+                "not understood: {}; bench [--json]",
+                words.join(" ")
+            ));
+        }
+    };
+    apt::browser()?;
+    let native = native()?;
+    let browser = browser()?;
+    let figure = |text: &str, name: &str| {
+        number(text, name).ok_or_else(|| format!("the benchmark gave no {name}: {text}"))
+    };
+    let rows = [
+        ("note_ns", figure(&native, "note_ns")?),
+        ("note_ns_browser", figure(&browser, "note_ns")?),
+        ("report_us_native", figure(&native, "report_us")?),
+        ("report_us_browser", figure(&browser, "report_us")?),
+        (
+            "report_ratio",
+            figure(&browser, "report_us")? / figure(&native, "report_us")?,
+        ),
+    ];
+    let lines: Vec<String> = if json {
+        rows.iter()
+            .map(|(name, value)| format!("\"{name}\": {value:.3}"))
+            .collect()
+    } else {
+        rows.iter()
+            .map(|(name, value)| format!("{name:<20} {value:>10.2}"))
+            .collect()
+    };
+    Ok(if json {
+        format!("{{ {} }}", lines.join(", "))
+    } else {
+        lines.join("\n")
+    })
+}
+
+/// A number of a flat JSON object.
+fn number(text: &str, name: &str) -> Option<f64> {
+    let after = text.split_once(&format!("\"{name}\":"))?.1;
+    let end = after.find([',', '}'])?;
+    after[..end].trim().parse().ok()
+}
+
+fn native() -> Result<String, Failed> {
+    run(
+        cargo(),
+        &[
+            "build",
+            "--quiet",
+            "--release",
+            "--package",
+            "strungwell-bench",
+        ],
+        &[],
+    )?;
+    let program = target().join("release/strungwell-bench");
+    output(&mut Command::new(&program))
+}
+
+fn browser() -> Result<String, Failed> {
+    let folder = target().join("bench-page");
+    page::build_into(
+        "strungwell-bench",
+        &root().join("crates/bench/page"),
+        folder.clone(),
+    )?;
+    say("timing in the browser");
+    let mut test = Command::new(cargo());
+    test.args([
+        "test",
+        "--quiet",
+        "--package",
+        "strungwell-tests",
+        "--test",
+        "bench",
+        "--",
+    ])
+    .args(["--ignored", "--nocapture"])
+    .env("STRUNGWELL_BENCH_PAGE", &folder)
+    .current_dir(root());
+    output(&mut test)
+}
+
+fn output(command: &mut Command) -> Result<String, Failed> {
+    let out = command
+        .stdin(Stdio::null())
+        .stderr(Stdio::inherit())
+        .output()
+        .map_err(|why| format!("{command:?} cannot be started: {why}"))?;
+    if !out.status.success() {
+        return Err(format!("{command:?} ended with {}", out.status));
+    }
+    String::from_utf8(out.stdout).map_err(|why| why.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::number;
+
+    #[test]
+    fn a_figure_is_found_by_its_name() {
+        let text = "running\n{\"note_ns\":301.5,\"report_us\":92}\nok";
+        assert_eq!(number(text, "note_ns"), Some(301.5));
+        assert_eq!(number(text, "report_us"), Some(92.0));
+        assert_eq!(number(text, "other"), None);
+    }
+}
