@@ -146,7 +146,10 @@ async fn lowering_the_action_lowers_force_sharpness_and_headroom_as_the_terminal
     page.press_in("#bench", "Concert 12").await?;
     page.until_text(".sheet h1", |t| t.starts_with("Concert 12"))
         .await?;
-    page.press_in("#heights .note-buttons", "Course 2").await?;
+    page.find("#heights .note-button[data-course='2']")
+        .await?
+        .click()
+        .await?;
     page.until_text("[data-figure='finger_at']", |t| t == "fret 5")
         .await?;
     let first = shown(&page).await?;
@@ -228,7 +231,10 @@ async fn a_string_that_lies_on_a_fret_is_told_and_the_rest_goes_on() -> Result<(
     page.press_in("#bench", "Concert 12").await?;
     page.until_text(".sheet h1", |t| t.starts_with("Concert 12"))
         .await?;
-    page.press_in("#heights .note-buttons", "Course 1").await?;
+    page.find("#heights .note-button[data-course='1']")
+        .await?
+        .click()
+        .await?;
     let still = page.text("[data-figure='note_finger']").await?;
 
     // A gap below zero is taken as measured: the notes that it takes away are told, the others stand.

@@ -35,13 +35,13 @@ impl Rows {
         let (top, room, below) = if is_wide {
             (96.0, 200.0, 52.0)
         } else {
-            (62.0, 170.0, 8.0)
+            (58.0, 160.0, 8.0)
         };
         let neck = top + room + 32.0;
         let numbers = neck + 17.0;
         let first = numbers + below + 26.0;
         let strand = |n: f64| {
-            let at = first + n * 104.0;
+            let at = first + n * 110.0;
             (at, at + 74.0)
         };
         Self {
@@ -50,7 +50,7 @@ impl Rows {
             numbers,
             fields: numbers + 30.0,
             strands: [strand(0.0), strand(1.0), strand(2.0)],
-            height: first + 2.0 * 104.0 + 74.0 + 10.0,
+            height: first + 2.0 * 110.0 + 74.0 + 10.0,
         }
     }
 }

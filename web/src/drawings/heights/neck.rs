@@ -90,7 +90,15 @@ fn straight(view: &SideView, frame: &Frame) -> impl IntoView + use<> {
         .filter(|_| frame.is_wide)
         .map(|f| {
             let x = frame.x(f.x_mm);
-            view! { <line class="ink-faint" x1=x x2=x y1=frame.y(f.smooth_mm) y2=frame.rows.fields - 17.0 /> }
+            // Broken at the fret's number.
+            let d = format!(
+                "M{x:.2} {:.2}V{:.2}M{x:.2} {:.2}V{:.2}",
+                frame.y(f.smooth_mm),
+                frame.rows.neck,
+                frame.rows.numbers + 4.0,
+                frame.rows.fields - 15.0
+            );
+            view! { <path class="ink-faint" d=d /> }
         });
     view! {
         <line class="centre-line" x1=frame.x(0.0) x2=last y1=zero y2=zero />
@@ -117,16 +125,18 @@ fn ends(view: &SideView, frame: &Frame, units: Units) -> impl IntoView + use<> {
         )
     };
     let dims = view.line.map(|_| {
-        let (x, y, zero) = (frame.x(saddle.x_mm) + 22.0, frame.y(saddle.z_mm), frame.y(0.0));
-        let text = units.length(saddle.z_mm);
-        let nut_text = units.length(nut.z_mm);
+        let (x, y, zero) = (frame.x(saddle.x_mm) + if frame.is_wide { 22.0 } else { 13.0 }, frame.y(saddle.z_mm), frame.y(0.0));
+        // A narrow drawing has no room for the unit.
+        let say = |mm: f64| if frame.is_wide { units.length(mm) } else { units.length_number(mm) };
+        let text = say(saddle.z_mm);
+        let nut_text = say(nut.z_mm);
         view! {
-            <line class="ink-faint" x1=x - 20.0 x2=x + 5.0 y1=y y2=y />
-            <line class="ink-faint" x1=frame.x(view.scale_mm) x2=x + 5.0 y1=zero y2=zero />
+            <line class="ink-faint" x1=frame.x(saddle.x_mm) x2=x + 4.0 y1=y y2=y />
+            <line class="ink-faint" x1=frame.x(view.scale_mm) x2=x + 4.0 y1=zero y2=zero />
             <line class="ink-thin" x1=x x2=x y1=y y2=zero />
             <path class="arrow" d=format!("M{x} {y}l-2.6 9h5.2zM{x} {zero}l-2.6 -9h5.2z") />
             <text class="dim-text" data-figure="saddle_height" x=x + 5.0 y=f64::midpoint(y, zero) + 4.0>{text}</text>
-            <text class="dim-text" data-figure="nut_height" x=frame.x(nut.x_mm) - 12.0 y=foot - 5.0 text-anchor="end">{nut_text}</text>
+            <text class="dim-text" data-figure="nut_height" x=frame.x(nut.x_mm) - 11.0 y=foot - 5.0 text-anchor="end">{nut_text}</text>
         }
     });
     view! {

@@ -127,7 +127,11 @@ pub(crate) fn strands(strip: &Strip, frame: &Frame, scales: Scales) -> impl Into
         },
         Strand {
             row: frame.rows.strands[2],
-            title: "Headroom: the pluck that would touch",
+            title: if frame.is_wide {
+                "Headroom: the pluck that would touch"
+            } else {
+                "Headroom"
+            },
             unit,
             low: 0.0,
             high: scales.room_n,
@@ -260,7 +264,12 @@ fn band(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> impl IntoView + us
 fn pluck_line(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> impl IntoView + use<> {
     let y = strand.y(strip.pluck_n);
     let (left, right) = frame.edges;
-    let words = format!("the player's pluck, {}", strip.units.force(strip.pluck_n));
+    let pluck = strip.units.force(strip.pluck_n);
+    let words = if frame.is_wide {
+        format!("the player's pluck, {pluck}")
+    } else {
+        format!("pluck {pluck}")
+    };
     view! {
         <line class="hidden-line" x1=left x2=right y1=y y2=y />
         <text class="dim-text" x=right y=y - 4.0 text-anchor="end">{words}</text>

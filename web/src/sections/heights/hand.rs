@@ -3,6 +3,7 @@
 use crate::store::Store;
 use leptos::prelude::*;
 use strungwell_workshop::records::{CourseSetup, Instrument};
+use strungwell_workshop::report::saddle_view::setup_of;
 use strungwell_workshop::report::{FretFigures, SideView, Spot, StringFigures, side_view};
 
 /// The action as it stood before it was moved.
@@ -133,6 +134,14 @@ impl Hand {
             }
             now
         });
+        // On a course that begins further on, a finger behind its nut goes a few frets ahead of it.
+        Effect::new(move |_| {
+            let (first, last) = self.span();
+            let at = self.fret.get();
+            if at > 0 && at <= first {
+                self.fret.set((first + 3).min(last));
+            }
+        });
     }
 
     /// Looks at another string.
@@ -201,18 +210,6 @@ impl Hand {
             self.before.set(None);
         }
     }
-}
-
-/// The setup of a course, made where there is none yet.
-pub(super) fn setup_of(instrument: &mut Instrument, course: usize) -> Option<&mut CourseSetup> {
-    if course >= instrument.courses.len() {
-        return None;
-    }
-    let setups = &mut instrument.setup.courses;
-    if setups.len() <= course {
-        setups.resize_with(course + 1, CourseSetup::default);
-    }
-    setups.get_mut(course)
 }
 
 fn set_gap(instrument: &mut Instrument, course: usize, alike: bool, which: Which, mm: f64) {

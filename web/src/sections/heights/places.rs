@@ -1,11 +1,12 @@
 //! The fields, each at the place of the drawing that it measures; on a narrow sheet they follow the drawing.
 
-use super::hand::{Hand, Which, setup_of};
+use super::hand::{Hand, Which};
 use crate::drawings::heights::Frame;
 use crate::fields::{CountField, LengthField, Quantity, QuantityField};
 use crate::store::Store;
 use leptos::prelude::*;
 use strungwell_workshop::report::SideView;
+use strungwell_workshop::report::saddle_view::setup_of;
 
 /// The fields of gaps, relief, fret height and pluck.
 #[component]
@@ -20,8 +21,13 @@ pub(super) fn Places(frame: Memo<Frame>) -> impl IntoView {
     });
     let left = move |mark: usize| frame.with(|f| percent(f.x(marks.with(|m| m[mark])), f.width));
     let top = move |y: fn(&Frame) -> f64| frame.with(|f| percent(y(f), f.rows.height));
-    let gap_1_left =
-        move || frame.with(|f| percent((f.x(marks.with(|m| m[0])) - 28.0).max(0.0), f.width));
+    // Left of the other gap's field, wherever the frets are.
+    let gap_1_left = move || {
+        frame.with(|f| {
+            let at = |mark: usize| f.x(marks.with(|m| m[mark]));
+            percent((at(0) - 28.0).min(at(1) - 300.0).max(0.0), f.width)
+        })
+    };
     let upper = move || top(|_| 22.0);
     let lower = move || top(|f| f.rows.fields);
     view! {
