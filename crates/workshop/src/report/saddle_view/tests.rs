@@ -66,6 +66,12 @@ fn a_plain_nylon_low_fourth_is_the_sharpest_and_a_wound_one_is_not() {
     );
     assert_eq!(plain.sharpest, Some(0));
     assert_ne!(wound.sharpest, Some(0));
+    // The saddle slants forward towards the treble, and its middle lies between the outer courses.
+    let (slant, offset) = (plain.slant_mm.unwrap(), plain.offset_mm.unwrap());
+    assert!(slant < -1.5, "{slant}");
+    assert!(
+        plain.courses[3].line_mm.unwrap() < offset && offset < plain.courses[0].line_mm.unwrap()
+    );
     let at = |view: &SaddleView| view.strands[0].octave_cents.unwrap();
     assert!(
         at(&plain) > 3.0 * at(&wound),
