@@ -87,7 +87,7 @@ fn series_come_near_the_exact_modes() {
     // By how much they fall short at B = 0.01, as the docs say, and that it is of third order.
     for (ends, exact, short) in [
         (Ends::Halfway, hinged_clamped as fn(f64, u32) -> f64, 0.013),
-        (Ends::Clamped, clamped, 0.037),
+        (Ends::Clamped, clamped, 0.036),
     ] {
         let off = |b: f64| cents(exact(b, 1) / frequency_factor(b, 1, ends));
         assert!((off(0.01) - short).abs() < 0.001, "{ends:?} {}", off(0.01));

@@ -58,7 +58,7 @@ pub fn end_correction(bending_length: Length, ends: Ends) -> Length {
 /// - clamped: `1 + 2 B + 4 (1 + pi^2 q^2/8) B^2`.
 ///
 /// The two series leave out terms of order `B^3`: at `B = 0.01`, stiffer than any string of the trade on its open length,
-/// and `q = 1` they fall short by 0.013 and 0.037 cents.
+/// and `q = 1` they fall short by 0.013 and 0.036 cents.
 /// Source: Fletcher & Rossing, The Physics of Musical Instruments (hinged); Anderson & Beausoleil (2024) (hinged and
 /// clamped); Morse 1936 as given there (clamped).
 #[must_use]
