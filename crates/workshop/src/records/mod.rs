@@ -9,6 +9,7 @@ mod instrument;
 pub(crate) mod json;
 mod make;
 mod rack;
+mod reorder;
 mod setup;
 mod visit;
 
@@ -17,6 +18,7 @@ pub use instrument::{
 };
 pub use make::{Core, CoreShape, Density, Make, Plain, Rated, Weighed, Wound, Wrap, WrapForm};
 pub use rack::RackString;
+pub use reorder::{count_readings, insert_course, remove_course};
 pub use setup::{CourseSetup, Setup};
 pub use visit::{Reading, Visit};
 

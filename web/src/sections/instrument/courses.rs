@@ -6,7 +6,7 @@ use crate::fields::{
 };
 use crate::store::Store;
 use leptos::prelude::*;
-use strungwell_workshop::records::{Course, Instrument};
+use strungwell_workshop::records::{Course, count_readings, insert_course, remove_course};
 
 /// The most courses and strings of a course that a record takes.
 const MOST_COURSES: usize = 24;
@@ -24,15 +24,21 @@ pub(super) fn Courses(at_course: RwSignal<Option<usize>>) -> impl IntoView {
     // Rows are laid anew when a course goes, so that what stands in a field stays with its course.
     let laid = RwSignal::new(0_u32);
     let add = move |bass: bool| {
-        store.edit(|instrument| insert(instrument, bass));
+        store.edit(|instrument| {
+            let at = if bass { 0 } else { instrument.courses.len() };
+            insert_course(instrument, at);
+        });
         if bass {
             laid.update(|laid| *laid += 1);
         }
     };
     let remove = Callback::new(move |at: usize| {
         store.drafts_follow(&scope(), "course", at + 1);
-        store.edit_with_undo(&format!("Removed course {}.", at + 1), |instrument| {
-            take_out(instrument, at)
+        let readings = store
+            .instrument()
+            .with_untracked(|i| i.as_ref().map_or(0, |i| count_readings(i, at)));
+        store.edit_with_undo(&removed_words(at, readings), |instrument| {
+            remove_course(instrument, at)
         });
         laid.update(|laid| *laid += 1);
     });
@@ -51,31 +57,13 @@ pub(super) fn Courses(at_course: RwSignal<Option<usize>>) -> impl IntoView {
     }
 }
 
-/// Puts a copy of the outermost course beside it.
-fn insert(instrument: &mut Instrument, bass: bool) {
-    let courses = &mut instrument.courses;
-    let setups = &mut instrument.setup.courses;
-    let has_setups = setups.len() == courses.len();
-    let at = if bass { 0 } else { courses.len() };
-    let near = if bass {
-        0
-    } else {
-        courses.len().saturating_sub(1)
-    };
-    if let Some(course) = courses.get(near).cloned() {
-        courses.insert(at, course);
-        if has_setups && let Some(setup) = setups.get(near).cloned() {
-            setups.insert(at, setup);
-        }
-    }
-}
-
-fn take_out(instrument: &mut Instrument, at: usize) {
-    if at < instrument.courses.len() && instrument.courses.len() > 1 {
-        if instrument.setup.courses.len() == instrument.courses.len() {
-            instrument.setup.courses.remove(at);
-        }
-        instrument.courses.remove(at);
+/// What is said of a course, counted from 0, that went with so many readings.
+fn removed_words(at: usize, readings: usize) -> String {
+    let course = at + 1;
+    match readings {
+        0 => format!("Removed course {course}."),
+        1 => format!("Removed course {course} with its reading."),
+        _ => format!("Removed course {course} with its {readings} readings."),
     }
 }
 
@@ -157,8 +145,12 @@ fn StringCount(at: usize) -> impl IntoView {
     );
     let on_count = Callback::new(move |word: String| {
         let wanted = word.parse::<usize>().unwrap_or(1).clamp(1, MOST_STRINGS);
-        edit(store, at, |course| {
-            if let Some(last) = course.strings.last().cloned() {
+        let strings = if wanted == 1 { "string" } else { "strings" };
+        let said = format!("Course {} now has {wanted} {strings}.", at + 1);
+        store.edit_with_undo(&said, |instrument| {
+            if let Some(course) = instrument.courses.get_mut(at)
+                && let Some(last) = course.strings.last().cloned()
+            {
                 course.strings.resize(wanted, last);
             }
         });
@@ -166,33 +158,5 @@ fn StringCount(at: usize) -> impl IntoView {
     view! {
         <ChoiceField name=format!("course-{}-strings", at + 1) label=words("Strings") options on_change=on_count
             value=Signal::derive(move || count.get().unwrap_or_default()) />
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use strungwell_workshop::{families, file};
-
-    #[test]
-    fn a_course_comes_and_goes_with_its_heights() {
-        let start = families::start("ukulele-concert", 0, None, "a").unwrap();
-        for bass in [true, false] {
-            let mut instrument = start.clone();
-            insert(&mut instrument, bass);
-            assert_eq!(instrument.courses.len(), 5);
-            assert_eq!(instrument.setup.courses.len(), 5);
-            assert_eq!(file::check_instrument(&instrument), Ok(()));
-            take_out(&mut instrument, if bass { 0 } else { 4 });
-            assert_eq!(instrument, start);
-        }
-    }
-
-    #[test]
-    fn the_last_course_stays() {
-        let mut instrument = families::start("own", 0, None, "a").unwrap();
-        let before = instrument.clone();
-        take_out(&mut instrument, 0);
-        assert_eq!(instrument, before);
     }
 }
