@@ -189,10 +189,7 @@ mod tests {
         assert_eq!(count_readings(&instrument, 2), 2);
         remove_course(&mut instrument, 2);
         assert_eq!(notes(&instrument), ["G4", "C4", "A4"]);
-        assert_eq!(
-            read(&instrument.setup),
-            [Some(1.0), Some(2.0), Some(4.0)]
-        );
+        assert_eq!(read(&instrument.setup), [Some(1.0), Some(2.0), Some(4.0)]);
         let visit = &instrument.visits[0];
         assert_eq!(
             read(visit.as_found.as_ref().unwrap()),
@@ -213,10 +210,7 @@ mod tests {
         instrument.setup = gaps(&[1.0, 2.0]);
         let before = instrument.clone();
         insert_course(&mut instrument, 0);
-        assert_eq!(
-            read(&instrument.setup),
-            [Some(1.0), Some(1.0), Some(2.0)]
-        );
+        assert_eq!(read(&instrument.setup), [Some(1.0), Some(1.0), Some(2.0)]);
         remove_course(&mut instrument, 0);
         assert_eq!(instrument, before);
         remove_course(&mut instrument, 0);
