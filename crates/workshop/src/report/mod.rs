@@ -20,6 +20,12 @@ pub use strings::{BearerWord, StringFigures, seated_figures, string_figures};
 pub use text::text;
 pub use words::describe;
 
+/// Share of the breaking load from which on a string is near breaking.
+pub use strungwell_physics::strength::WARN_FROM;
+
+/// What a player repeats, each way, in cents: one standard deviation of a tuner's reading of the same note.
+pub const READING_SD_CENTS: f64 = strungwell_physics::intonation::READING_SD.0;
+
 use crate::problem::clean;
 use crate::records::{Instrument, RackString, Workshop};
 use crate::units::Units;

@@ -2,6 +2,7 @@
 
 use leptos::prelude::*;
 use std::fmt::Write as _;
+use strungwell_workshop::report::READING_SD_CENTS as REPEATS;
 use strungwell_workshop::report::saddle_view::{NoteCents, SaddleView, Strand};
 use strungwell_workshop::units::signed;
 
@@ -16,8 +17,6 @@ const PAD: f64 = 13.0;
 const STRIP: f64 = 66.0;
 /// The least that a strip spans each way, in cents.
 const LEAST: f64 = 3.5;
-/// What a player repeats, each way, in cents: one standard deviation.
-pub(crate) const REPEATS: f64 = 2.0;
 
 /// One strip: where it stands and what it spans.
 struct Strip {

@@ -14,6 +14,8 @@ pub(crate) struct Column {
     pub band_n: Option<[f64; 2]>,
     /// Share of breaking.
     pub breaking: Option<f64>,
+    /// Near breaking, so marked.
+    pub warn: bool,
     /// Outside diameter in mm.
     pub diameter_mm: Option<f64>,
     /// Wound, so drawn with its wrap.
@@ -116,16 +118,19 @@ fn course<D: Fn(f64) -> f64>(
     let tension = units.force(column.tension_n);
     let label = format!("Course {}, {}: {tension}", i + 1, column.note);
     let breaking = column.breaking.map(strungwell_workshop::units::per_cent);
-    let band = column.band_n.filter(|[low, high]| high - low > 0.5).map(|[low, high]| {
-        let bar = x + thick / 2.0 + 5.0;
-        view! {
-            <line class="ink-thin" x1=bar x2=bar y1=down(low) y2=down(high) />
-            <line class="ink-thin" x1=bar - 3.0 x2=bar + 3.0 y1=down(low) y2=down(low) />
-            <line class="ink-thin" x1=bar - 3.0 x2=bar + 3.0 y1=down(high) y2=down(high) />
-        }
-    });
+    let band = column
+        .band_n
+        .filter(|[low, high]| high - low > 0.5)
+        .map(|[low, high]| {
+            let bar = x + thick / 2.0 + 5.0;
+            view! {
+                <line class="ink-thin" x1=bar x2=bar y1=down(low) y2=down(high) />
+                <line class="ink-thin" x1=bar - 3.0 x2=bar + 3.0 y1=down(low) y2=down(low) />
+                <line class="ink-thin" x1=bar - 3.0 x2=bar + 3.0 y1=down(high) y2=down(high) />
+            }
+        });
     view! {
-        <g class="course" class:chosen=chosen class:over=column.breaking.is_some_and(|b| b >= 0.75)
+        <g class="course" class:chosen=chosen class:over=column.warn
             role="button" tabindex="0" aria-pressed=if chosen { "true" } else { "false" } aria-label=label
             on:click=move |_| on_choose.run(i)
             on:keydown=move |event| {

@@ -5,7 +5,9 @@ use super::compare::Compare;
 use crate::fields::ForceField;
 use crate::store::Store;
 use leptos::prelude::*;
-use strungwell_workshop::choose::{Answer, Ask, Candidate, From, Verdict, as_fitted, candidates, octaves};
+use strungwell_workshop::choose::{
+    Answer, Ask, Candidate, From, Verdict, as_fitted, candidates, octaves,
+};
 use strungwell_workshop::records::FittedString;
 
 /// How many are shown before the person asks for all.
@@ -16,20 +18,37 @@ const FIRST: usize = 6;
 pub(crate) fn Choosing(course: usize, on_close: Callback<()>) -> impl IntoView {
     let store = Store::here();
     let own = Memo::new(move |_| {
-        store.instrument().with(|i| i.as_ref().and_then(|i| Some(i.courses.get(course)?.note.clone()))).unwrap_or_default()
+        store
+            .instrument()
+            .with(|i| {
+                i.as_ref()
+                    .and_then(|i| Some(i.courses.get(course)?.note.clone()))
+            })
+            .unwrap_or_default()
     });
     let note = RwSignal::new(own.get_untracked());
     let wanted = RwSignal::new(None::<f64>);
     let picked = RwSignal::new(Vec::<Candidate>::new());
-    let ask = move || Ask { course, note: note.get(), tension_n: wanted.get(), units: store.units().get() };
+    let ask = move || Ask {
+        course,
+        note: note.get(),
+        tension_n: wanted.get(),
+        units: store.units().get(),
+    };
     let answer = Memo::new(move |_| {
         store.instrument().with(|i| {
             let instrument = i.as_ref().ok_or("no instrument is open")?;
-            store.rack().with(|rack| candidates(instrument, rack, &ask()))
+            store
+                .rack()
+                .with(|rack| candidates(instrument, rack, &ask()))
         })
     });
     let wanted_hint = Signal::derive(move || match answer.get() {
-        Ok(a) => format!("{}, {}", store.units().get().force(a.wanted_n), a.wanted_from),
+        Ok(a) => format!(
+            "{}, {}",
+            store.units().get().force(a.wanted_n),
+            a.wanted_from
+        ),
         Err(_) => String::new(),
     });
     let take = Callback::new(move |candidate: Candidate| put_on(store, course, &candidate));
@@ -44,8 +63,15 @@ pub(crate) fn Choosing(course: usize, on_close: Callback<()>) -> impl IntoView {
     let compare_own = move |_| {
         let found = store.instrument().with_untracked(|i| {
             let instrument = i.as_ref()?;
-            let ask = Ask { course, note: own.get_untracked(), tension_n: wanted.get_untracked(), units: store.units().get_untracked() };
-            store.rack().with_untracked(|rack| as_fitted(instrument, rack, &ask, 0).ok())
+            let ask = Ask {
+                course,
+                note: own.get_untracked(),
+                tension_n: wanted.get_untracked(),
+                units: store.units().get_untracked(),
+            };
+            store
+                .rack()
+                .with_untracked(|rack| as_fitted(instrument, rack, &ask, 0).ok())
         });
         if let Some(candidate) = found {
             compare.run(candidate);
@@ -86,6 +112,21 @@ pub(crate) fn Choosing(course: usize, on_close: Callback<()>) -> impl IntoView {
     }
 }
 
+/// What is said of a candidate that was put on a course, counted from 0, which was tuned to `own` before.
+fn put_words(course: usize, candidate: &Candidate, own: Option<&str>) -> String {
+    let number = course + 1;
+    let note = &candidate.note;
+    if candidate.from == From::Fitted {
+        return format!("Tuned course {number} to {note}.");
+    }
+    let name = &candidate.figures.name;
+    if own == Some(note.as_str()) {
+        format!("Put {name} on course {number}.")
+    } else {
+        format!("Put {name} on course {number}, tuned to {note}.")
+    }
+}
+
 /// Puts a candidate on every string of a course and tunes the course to its note.
 fn put_on(store: Store, course: usize, candidate: &Candidate) {
     let string = match &candidate.from {
@@ -94,7 +135,11 @@ fn put_on(store: Store, course: usize, candidate: &Candidate) {
         // It is on already.
         From::Fitted => None,
     };
-    store.edit(|instrument| {
+    let own = store
+        .instrument()
+        .with_untracked(|i| Some(i.as_ref()?.courses.get(course)?.note.clone()));
+    let said = put_words(course, candidate, own.as_deref());
+    store.edit_with_undo(&said, |instrument| {
         if let Some(course) = instrument.courses.get_mut(course) {
             course.note.clone_from(&candidate.note);
             if let Some(string) = string {
@@ -107,8 +152,10 @@ fn put_on(store: Store, course: usize, candidate: &Candidate) {
 
 #[component]
 fn Lists(answer: Answer, take: Callback<Candidate>, compare: Callback<Candidate>) -> impl IntoView {
-    let (out, usable): (Vec<Candidate>, Vec<Candidate>) =
-        answer.candidates.into_iter().partition(|c| c.verdict == Verdict::RuledOut);
+    let (out, usable): (Vec<Candidate>, Vec<Candidate>) = answer
+        .candidates
+        .into_iter()
+        .partition(|c| c.verdict == Verdict::RuledOut);
     view! {
         <CandidateList title="What would sit" name="usable" candidates=usable take compare
             empty="Nothing on the rack or in stock gauges sits at this note and tension." />

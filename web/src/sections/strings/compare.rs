@@ -4,7 +4,7 @@ use super::candidate::verdict_words;
 use super::figures::{LINES, Shown, StringFigure};
 use crate::drawings::strings::{Cut, StringSection};
 use leptos::prelude::*;
-use strungwell_workshop::choose::Candidate;
+use strungwell_workshop::choose::{Candidate, Finding, Verdict};
 use strungwell_workshop::units::Units;
 
 /// Two candidates side by side, the figures of each opening to their reasons.
@@ -38,27 +38,76 @@ fn One(
     on_take: Callback<Candidate>,
     on_drop: Callback<()>,
 ) -> impl IntoView {
-    let shown = Signal::stored(Some(Shown { figures: candidate.figures.clone(), make: candidate.make.clone() }));
+    let shown = Signal::stored(Some(Shown {
+        figures: candidate.figures.clone(),
+        make: candidate.make.clone(),
+    }));
     let (class, mark, words) = verdict_words(candidate.verdict);
-    let cut = Cut::of(&candidate.make, candidate.figures.diameter_mm.unwrap_or(0.0));
+    let cut = Cut::of(
+        &candidate.make,
+        candidate.figures.diameter_mm.unwrap_or(0.0),
+    );
     let name = candidate.figures.name.clone();
-    let first = candidate.findings.first().map(|f| f.text.clone());
+    let because = speaking(&candidate.findings);
+    let refused = candidate.verdict == Verdict::RuledOut;
     let note = candidate.note.clone();
     let take = candidate;
     view! {
         <div class=format!("compare-one {class}") data-name=name.clone()>
             <p class="compare-head"><StringSection cut /><span class="note">{note}</span><strong>{name.clone()}</strong></p>
             <p class="verdict"><span class="mark" aria-hidden="true">{mark}</span>{words}</p>
-            <p class="because">{first}</p>
+            <ul class="findings because">
+                {because.into_iter().map(|f| view! { <li data-code=f.code>{f.text}</li> }).collect_view()}
+            </ul>
             <dl class="figures">
                 {LINES.iter().map(|line| view! { <StringFigure line shown units /> }).collect_view()}
             </dl>
             <p class="buttons">
                 <button type="button" class="quiet" on:click=move |_| on_drop.run(())>"Put aside"</button>
-                <button type="button" class="main" on:click=move |_| on_take.run(take.clone())>
-                    "Put on"<span class="sr-only">" " {name.clone()}</span>
+                <button type="button" class=if refused { "quiet" } else { "main" } on:click=move |_| on_take.run(take.clone())>
+                    {if refused { "Put on all the same" } else { "Put on" }}<span class="sr-only">" " {name.clone()}</span>
                 </button>
             </p>
         </div>
+    }
+}
+
+/// All that speaks against a string; where nothing does, the weightiest of what speaks for it.
+fn speaking(findings: &[Finding]) -> Vec<Finding> {
+    let against: Vec<Finding> = findings
+        .iter()
+        .filter(|f| f.verdict != Verdict::Good)
+        .cloned()
+        .collect();
+    if against.is_empty() {
+        findings.first().cloned().into_iter().collect()
+    } else {
+        against
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_that_speaks_against_a_string_is_said() {
+        let finding = |code, verdict| Finding {
+            code,
+            verdict,
+            text: String::new(),
+        };
+        let codes = |findings: &[Finding]| -> Vec<&'static str> {
+            speaking(findings).iter().map(|f| f.code).collect()
+        };
+        let mixed = [
+            finding("a", Verdict::RuledOut),
+            finding("b", Verdict::Good),
+            finding("c", Verdict::Fair),
+        ];
+        assert_eq!(codes(&mixed), ["a", "c"]);
+        let good = [finding("b", Verdict::Good), finding("d", Verdict::Good)];
+        assert_eq!(codes(&good), ["b"]);
+        assert!(codes(&[]).is_empty());
     }
 }

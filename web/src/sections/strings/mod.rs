@@ -12,7 +12,7 @@ use choosing::Choosing;
 use course::CourseRow;
 use leptos::prelude::*;
 use strungwell_workshop::families;
-use strungwell_workshop::report::StringFigures;
+use strungwell_workshop::report::{StringFigures, WARN_FROM};
 
 /// The Strings section of the open instrument's sheet.
 #[component]
@@ -22,10 +22,16 @@ pub(crate) fn Strings() -> impl IntoView {
     let chosen = RwSignal::new(None::<usize>);
     let count = Memo::new(move |_| report.with(|r| r.as_ref().map_or(0, |r| r.courses.len())));
     // A removed course cannot stay chosen, nor one of another instrument.
-    let open = Memo::new(move |_| store.instrument().with(|i| i.as_ref().map(|i| i.id.clone())));
+    let open = Memo::new(move |_| {
+        store
+            .instrument()
+            .with(|i| i.as_ref().map(|i| i.id.clone()))
+    });
     Effect::new(move |before: Option<Option<String>>| {
         let now = open.get();
-        if before.is_some_and(|b| b != now) || chosen.get_untracked().is_some_and(|c| c >= count.get()) {
+        if before.is_some_and(|b| b != now)
+            || chosen.get_untracked().is_some_and(|c| c >= count.get())
+        {
             chosen.set(None);
         }
         now
@@ -41,7 +47,9 @@ pub(crate) fn Strings() -> impl IntoView {
         })
     });
     let usual = Memo::new(move |_| {
-        store.instrument().with(|i| families::of(i.as_ref()?)?.tension_n)
+        store
+            .instrument()
+            .with(|i| families::of(i.as_ref()?)?.tension_n)
     });
     let total = move || report.with(|r| r.as_ref().and_then(|r| r.total_tension_n));
     view! {
@@ -81,6 +89,7 @@ fn column(note: &str, string: Option<&StringFigures>) -> Column {
         tension_n: string.and_then(|s| s.tension_n),
         band_n: string.and_then(|s| s.tension_band_n),
         breaking: string.and_then(|s| s.breaking_fraction),
+        warn: string.is_some_and(|s| s.breaking_fraction.is_some_and(|f| f >= WARN_FROM)),
         diameter_mm: string.and_then(|s| s.diameter_mm),
         wound: string.is_some_and(|s| s.is_wound),
     }
@@ -91,7 +100,9 @@ fn column(note: &str, string: Option<&StringFigures>) -> Column {
 fn Warnings() -> impl IntoView {
     let store = Store::here();
     let warnings = Memo::new(move |_| {
-        store.report().with(|r| r.as_ref().map_or_else(Vec::new, |r| r.warnings.clone()))
+        store
+            .report()
+            .with(|r| r.as_ref().map_or_else(Vec::new, |r| r.warnings.clone()))
     });
     view! {
         <Show when=move || warnings.with(|w| !w.is_empty())>
