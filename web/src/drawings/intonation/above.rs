@@ -2,6 +2,7 @@
 
 use leptos::prelude::*;
 use leptos::svg::Svg;
+use strungwell_workshop::file::limits;
 use strungwell_workshop::report::saddle_view::{SaddleCourse, SaddleView};
 use strungwell_workshop::units::{LengthUnit, Units};
 use web_sys::{KeyboardEvent, PointerEvent};
@@ -14,8 +15,11 @@ const TO: f64 = 524.0;
 const HEAD: f64 = 40.0;
 const ROW: f64 = 56.0;
 const FOOT: f64 = 14.0;
-/// Setbacks that a record takes, in mm.
-const MOST: f64 = 50.0;
+
+/// The least and the greatest setback that a record takes, in mm.
+fn reach() -> (f64, f64) {
+    limits("course setup", "saddle_setback_mm").map_or((0.0, 0.0), |l| (l.low, l.high))
+}
 
 /// Which lengths are drawn, in mm behind the scale's end.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,14 +39,15 @@ impl FromAbove {
                 .unwrap_or_default();
             [Some(c.now_mm), c.best_mm, band.0, band.1, c.line_mm]
         });
+        let (least, most) = reach();
         let (low, high) = places
             .flatten()
             .fold((0.0_f64, 3.0_f64), |(low, high), mm| {
                 (low.min(mm), high.max(mm))
             });
         Self {
-            low: low.max(-MOST).floor() - 1.0,
-            high: high.min(MOST).ceil() + 1.0,
+            low: low.max(least).floor() - 1.0,
+            high: high.min(most).ceil() + 1.0,
             count: view.courses.len(),
         }
     }
@@ -124,10 +129,27 @@ pub(crate) fn Above(
             .is_finite()
             .then(|| held.get_untracked().mm(share * ABOVE_WIDTH))
     };
+    // Several moves within one frame of the screen count as the last of them.
+    let waiting = StoredValue::new(None::<(usize, f64)>);
+    let flush = move || {
+        if let Some(moved) = waiting.try_get_value().flatten() {
+            waiting.set_value(None);
+            on_move.run(moved);
+        }
+    };
     let on_pointer = Callback::new(move |event: PointerEvent| {
         if let (Some(course), Some(mm)) = (dragged.get_untracked(), to(&event)) {
-            on_move.run((course, mm));
+            let (least, most) = reach();
+            let is_first = waiting.get_value().is_none();
+            waiting.set_value(Some((course, mm.clamp(least, most))));
+            if is_first {
+                request_animation_frame(flush);
+            }
         }
+    });
+    let on_let_go = Callback::new(move |()| {
+        flush();
+        dragged.set(None);
     });
     let grid = move || {
         let (plan, units) = (held.get(), units.get());
@@ -171,7 +193,7 @@ pub(crate) fn Above(
     let count = Memo::new(move |_| view.with(|v| v.courses.len()));
     let handles = move || {
         (0..count.get())
-            .map(|course| view! { <Handle course view units held dragged on_pointer on_move /> })
+            .map(|course| view! { <Handle course view units held dragged on_pointer on_let_go on_move /> })
             .collect_view()
     };
     let height = move || held.get().height();
@@ -236,6 +258,7 @@ fn Handle(
     held: Memo<FromAbove>,
     dragged: RwSignal<Option<usize>>,
     on_pointer: Callback<PointerEvent>,
+    on_let_go: Callback<()>,
     on_move: Callback<(usize, f64)>,
 ) -> impl IntoView {
     let now = Memo::new(move |_| view.with(|v| v.courses.get(course).map_or(0.0, |c| c.now_mm)));
@@ -266,6 +289,7 @@ fn Handle(
             dragged.set(Some(course));
         }
     };
+    let (least, most) = reach();
     let on_key = move |event: KeyboardEvent| {
         let plan = held.get_untracked();
         let step = if event.shift_key() { 0.01 } else { 0.1 };
@@ -279,15 +303,15 @@ fn Handle(
             _ => return,
         };
         event.prevent_default();
-        on_move.run((course, ((100.0 * to).round() / 100.0).clamp(-MOST, MOST)));
+        on_move.run((course, ((100.0 * to).round() / 100.0).clamp(least, most)));
     };
     view! {
         <g class="handle" class:dragged=move || dragged.get() == Some(course) role="slider" tabindex="0" data-course=course + 1
             aria-label=move || format!("Contact point of course {}, {}", course + 1, note())
-            aria-orientation="horizontal" aria-valuemin=move || held.get().low aria-valuemax=move || held.get().high
+            aria-orientation="horizontal" aria-valuemin=least aria-valuemax=most
             aria-valuenow=now aria-valuetext=said
             on:pointerdown=on_down on:pointermove=move |event| on_pointer.run(event)
-            on:pointerup=move |_| dragged.set(None) on:pointercancel=move |_| dragged.set(None) on:keydown=on_key>
+            on:pointerup=move |_| on_let_go.run(()) on:pointercancel=move |_| on_let_go.run(()) on:keydown=on_key>
             <circle class="touch" cx=x cy=y r="24" />
             <circle class="grip" cx=x cy=y r="7.5" />
             <path class="arrows" d=move || format!("M{:.1} {:.1}l-5 5l5 5m{} -10l5 5l-5 5", x() - 12.0, y() - 5.0, 24) />
@@ -298,6 +322,12 @@ fn Handle(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn setbacks_reach_as_far_as_a_record_takes_them() {
+        let (least, most) = reach();
+        assert!(least < 0.0 && most > 0.0);
+    }
 
     #[test]
     fn a_place_drawn_reads_back() {
