@@ -12,6 +12,7 @@ pub use correction::{Correction, NoCorrection, correction};
 pub use fit::{Fitted, NotFitted, fit};
 pub use optimum::{
     Aim, NoOptimum, NutRule, Optimum, Residual, Rule, linear_setbacks, optimum, residual,
+    residual_of,
 };
 pub use readings::{READING_SD, Reading, SetAside, WhySetAside, pure_tone_step};
 pub use rule_of_thumb::setbacks_by_closed_form;

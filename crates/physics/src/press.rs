@@ -4,6 +4,7 @@
 //! any frets that this path touches, finger, fret, saddle. That path is longer, so the string is tighter, and what sounds
 //! is the part from fret to saddle. A fret that cannot sound is [`Blocked`], with its reason; the others go on.
 
+mod behind;
 mod blocked;
 mod path;
 mod pitch;
@@ -74,9 +75,14 @@ pub struct StringOnBoard<'a> {
     pub(crate) tails_mm: f64,
     pub(crate) finger_mm: f64,
     pub(crate) reaction_n: f64,
-    /// The open string: its length, and its frequency factor with that factor's slope.
+    /// The open string: its length, its rise along the board, and its frequency factor with that factor's slope.
     pub(crate) open_mm: f64,
+    pub(crate) open_slope: f64,
     pub(crate) open_factor: (f64, f64),
+    /// What follows from the fields above and every note needs: the kink at the fret at the open tension, `R/T0`, and one
+    /// over the length that takes up the stretch.
+    pub(crate) kink: f64,
+    pub(crate) per_whole: f64,
 }
 
 /// How the doubt of two measured gaps comes out at nut and saddle.
@@ -148,7 +154,10 @@ impl<'a> StringOnBoard<'a> {
             finger_mm: press.finger_behind.bench(),
             reaction_n: press.fret_reaction.bench(),
             open_mm: 0.0,
+            open_slope: 0.0,
             open_factor: (1.0, 0.0),
+            kink: 0.0,
+            per_whole: 0.0,
         };
         laid.settle();
         Ok(laid)
@@ -173,6 +182,7 @@ impl<'a> StringOnBoard<'a> {
             0.0,
             100.0,
         )?;
+        self.settle();
         Ok(self)
     }
 
@@ -202,6 +212,7 @@ impl<'a> StringOnBoard<'a> {
                 )?
             }
         };
+        self.settle();
         Ok(self)
     }
 
@@ -276,6 +287,7 @@ impl<'a> StringOnBoard<'a> {
     ///
     /// # Errors
     /// [`Blocked`], with the reason, when that note cannot sound.
+    #[inline]
     pub fn press(&self, fret: u32) -> Result<Pressed<'_>, Blocked> {
         Pressed::at(self, fret)
     }
@@ -344,6 +356,9 @@ impl<'a> StringOnBoard<'a> {
         let run = self.line.saddle_x_mm - self.line.nut_x_mm;
         let rise = self.line.saddle_mm - self.line.nut_mm;
         self.open_mm = (run * run + rise * rise).sqrt();
+        self.open_slope = rise / run;
+        self.kink = self.reaction_n / self.tension_n;
+        self.per_whole = 1.0 / (self.open_mm + self.tails_mm);
         self.open_factor = factor_and_slope(self.open_stiffness(), 1.0, self.ends);
     }
 }

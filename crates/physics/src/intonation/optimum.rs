@@ -198,10 +198,22 @@ pub fn optimum(string: &StringOnBoard<'_>, aim: &Aim<'_>) -> Result<Optimum, NoO
 /// What is left of a course's errors as it lies. None when no note that counts can sound.
 #[must_use]
 pub fn residual(string: &StringOnBoard<'_>, aim: &Aim<'_>) -> Option<Residual> {
+    let notes =
+        counted(string, aim).filter_map(|fret| Some((fret, string.press(fret).ok()?.cents())));
+    residual_of(notes, aim)
+}
+
+/// What is left of errors that are already known, by fret; the open string and frets that do not count are passed over. None
+/// when none is left.
+#[must_use]
+pub fn residual_of(
+    notes: impl IntoIterator<Item = (u32, Cents)>,
+    aim: &Aim<'_>,
+) -> Option<Residual> {
     let mut sums = Sums::default();
-    for fret in counted(string, aim) {
-        if let Ok(note) = string.press(fret) {
-            sums.add(fret, note.cents(), aim.weight(fret));
+    for (fret, cents) in notes {
+        if fret > 0 && aim.frets.contains(&fret) {
+            sums.add(fret, cents, aim.weight(fret));
         }
     }
     sums.residual()

@@ -284,6 +284,7 @@ proptest! {
         with(Setbacks::default(), |s| {
             let mut s = s.clone().with_found(Banded::within(k, 5.0), Banded::within(b, 0.1), 0.3).unwrap();
             s.tension_n = t;
+            s = s.pressed_by(crate::press::Press::default()).unwrap();
             for rule in [Rule::LeastSquares, Rule::Minimax] {
                 let best = optimum(&s, &Aim { frets: from..=to, rule, ..Aim::default() }).unwrap();
                 assert!(best.residual.rms.0.is_finite() && best.saddle_mm.high >= best.saddle_mm.value);

@@ -1,13 +1,14 @@
 //! The taut path of a pressed string, in plain millimetres.
 
+use super::behind::{Behind, heights_above};
 use super::{Blocked, StringOnBoard};
 
 /// The share of the space behind a fret that a finger may lie back at most.
 const MOST_OF_SPACE: f64 = 0.5;
-/// Passes over the finger's height, and how near the tension must come, as a share. Each pass corrects the tension by
-/// Newton's rule from the one before: the second leaves about a part in 10^8.
-const PASSES: usize = 4;
-const SETTLED: f64 = 1e-7;
+/// Most exact passes over the finger's height, and how near the tension must come to the one before, as a share: the fret
+/// then bears what was asked for to as much.
+const PASSES: usize = 6;
+const SETTLED: f64 = 1e-6;
 /// No press bends a string more steeply than this at the fret (as a sine).
 const STEEPEST: f64 = 0.9;
 
@@ -29,43 +30,6 @@ pub(crate) struct Path {
     pub(crate) finger_cos: f64,
     /// Whether the wood stopped the finger.
     pub(crate) on_wood: bool,
-}
-
-/// The way from the nut to the finger, over any frets that it touches.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Behind {
-    pub(crate) length: f64,
-    /// Of the first piece, at the nut: cosine, and sine of its fall.
-    pub(crate) first_cos: f64,
-    pub(crate) first_sin: f64,
-    /// Sine of the fall of the last piece, to the finger.
-    pub(crate) last_sin: f64,
-    /// The last fret touched; 0 for none.
-    pub(crate) touched: usize,
-    /// The nut, or the last fret touched: its place and height, and the length of the way up to it.
-    corner: (f64, f64),
-    to_corner: f64,
-}
-
-impl Behind {
-    /// Goes on straight from the last corner to a point.
-    fn reach(&mut self, to: (f64, f64)) {
-        let (dx, fall) = (to.0 - self.corner.0, self.corner.1 - to.1);
-        let piece = (dx * dx + fall * fall).sqrt();
-        self.last_sin = fall / piece;
-        if self.touched == 0 {
-            self.first_cos = dx / piece;
-            self.first_sin = self.last_sin;
-        }
-        self.length = self.to_corner + piece;
-    }
-
-    /// Makes the point reached, the top of a fret, the last corner.
-    fn turn(&mut self, fret: usize, at: (f64, f64)) {
-        self.touched = fret;
-        self.corner = at;
-        self.to_corner = self.length;
-    }
 }
 
 impl StringOnBoard<'_> {
@@ -120,14 +84,14 @@ impl StringOnBoard<'_> {
         if rise <= 0.0 {
             return Err(Blocked::SaddleLow { fret });
         }
-        if self.line.height_mm(x) <= z {
+        if self.line.nut_mm + self.open_slope * (x - self.line.nut_x_mm) <= z {
             return Err(Blocked::FretHigh { fret });
         }
         let ahead = heights_above(
             xs.get(n + 1..).unwrap_or_default(),
             zs.get(n + 1..).unwrap_or_default(),
             (x, z),
-            rise / run,
+            (run, rise),
         );
         if ahead.clone().fold(false, |any, h| any | (h >= 0.0)) {
             let on = ahead
@@ -140,15 +104,14 @@ impl StringOnBoard<'_> {
             });
         }
         let sounding = (run * run + rise * rise).sqrt();
-        let sin = rise / sounding;
+        let (sin, cos) = (rise / sounding, run / sounding);
         let space = x - before;
         let finger = self.finger_mm.min(MOST_OF_SPACE * space);
-        let wood = self.tops.wood_mm(n, 1.0 - finger / space);
-        let whole = self.open_mm + self.tails_mm;
+        let lowest = z - self.tops.wood_mm(n, 1.0 - finger / space);
         let mut path = Path {
             sounding,
             sin,
-            cos: run / sounding,
+            cos,
             stretch: 0.0,
             tighter: 1.0,
             behind: Behind::default(),
@@ -157,35 +120,35 @@ impl StringOnBoard<'_> {
             finger_cos: 1.0,
             on_wood: false,
         };
-        for pass in 0..PASSES {
-            let wanted = (sin + self.reaction_n / (self.tension_n * path.tighter)).min(STEEPEST);
+        // A first look with the open tension and slopes taken as small tells the frets touched and, nearly, the tension.
+        let wanted = (sin + self.kink).min(STEEPEST);
+        let fall = (finger * wanted * (1.0 + 0.5 * wanted * wanted)).min(lowest);
+        path.behind = self.corners(n, (x - finger, z - fall));
+        let mut tighter = self.first_look(&path, (x - finger, z - fall), wanted);
+        for _ in 0..PASSES {
+            let wanted = (sin + self.kink / tighter).min(STEEPEST);
             path.finger_sin = wanted;
             path.finger_cos = (1.0 - wanted * wanted).sqrt();
             let mut piece = finger / path.finger_cos;
             let mut fall = piece * wanted;
-            path.on_wood = z - fall < wood;
+            path.on_wood = fall > lowest;
             if path.on_wood {
-                fall = z - wood;
+                fall = lowest;
                 piece = (finger * finger + fall * fall).sqrt();
-                path.finger_sin = fall / piece;
-                path.finger_cos = finger / piece;
+                if piece > 0.0 {
+                    path.finger_sin = fall / piece;
+                    path.finger_cos = finger / piece;
+                }
             }
-            // Later passes move the finger by less than a hundredth of a millimetre: the frets touched stay the same, or
-            // as good as the same.
-            if pass == 0 {
-                path.behind = self.behind(n, (x - finger, z - fall));
-            } else {
-                path.behind.reach((x - finger, z - fall));
-            }
+            path.behind.reach((x - finger, z - fall));
             let length = path.behind.length + piece + sounding;
-            path.stretch = ((length - self.open_mm) / whole).max(0.0);
-            let tighter = 1.0 + self.kappa.value * path.stretch;
-            let off = tighter - path.tighter;
-            if path.on_wood || self.reaction_n == 0.0 || off.abs() < SETTLED * tighter {
-                path.tighter = tighter;
+            path.stretch = ((length - self.open_mm) * self.per_whole).max(0.0);
+            path.tighter = 1.0 + self.kappa.value * path.stretch;
+            let off = path.tighter - tighter;
+            if path.on_wood || self.kink == 0.0 || off.abs() < SETTLED * tighter {
                 break;
             }
-            path.tighter += off / (1.0 + self.kappa.value * self.easing(&path) / whole);
+            tighter += off / (1.0 + self.kappa.value * self.easing(&path) * self.per_whole);
         }
         if path.on_wood && path.finger_sin < sin {
             return Err(Blocked::WoodFirst { fret });
@@ -193,86 +156,30 @@ impl StringOnBoard<'_> {
         Ok(path)
     }
 
+    /// The tension, as a share of the open one, that a path comes to whose fall to the finger is `wanted` at the open
+    /// tension: slopes taken as small, and the fall eased by the tension that it makes.
+    fn first_look(&self, path: &Path, finger: (f64, f64), wanted: f64) -> f64 {
+        let back = path.finger;
+        let (dx, fall) = (
+            finger.0 - path.behind.corner.0,
+            path.behind.corner.1 - finger.1,
+        );
+        let slope = fall / dx;
+        let length = path.behind.to_corner
+            + dx
+            + 0.5 * fall * slope
+            + back * (1.0 + 0.5 * wanted * wanted)
+            + path.sounding;
+        let kappa = self.kappa.value * self.per_whole;
+        let more = kappa * (length - self.open_mm).max(0.0);
+        1.0 + more / (1.0 + kappa * self.kink * back * (slope + wanted).max(0.0))
+    }
+
     /// How fast the path shortens, in mm for a share of tension, because a tighter string needs less fall for the same
     /// reaction; nothing where the wood holds it.
     pub(crate) fn easing(&self, path: &Path) -> f64 {
-        path.steeper() * self.reaction_n / (self.tension_n * path.tighter * path.tighter)
+        path.steeper() * self.kink / (path.tighter * path.tighter)
     }
-
-    /// The taut way from the nut to a finger at a point behind fret `n`: straight, or over the frets that stand above the
-    /// straight line (the convex hull of their tops).
-    fn behind(&self, n: usize, finger: (f64, f64)) -> Behind {
-        let (xs, zs) = (self.board.x_mm(), self.tops.z_mm());
-        let mut way = Behind {
-            corner: (self.line.nut_x_mm, self.line.nut_mm),
-            ..Behind::default()
-        };
-        let mut next = self.board.first() + 1;
-        loop {
-            let here = way.corner;
-            let slope = |to: (f64, f64)| (to.1 - here.1) / (to.0 - here.0);
-            let (mut there, mut fret) = (finger, n);
-            let mut rise = slope(there);
-            // Mostly the way is straight, or turns at the fret just behind the finger: try that first.
-            let before = n.saturating_sub(1).max(next);
-            if let (Some(&x), Some(&z)) = (xs.get(before), zs.get(before))
-                && before < n
-                && z > here.1 + rise * (x - here.0)
-            {
-                (there, fret) = ((x, z), before);
-                rise = slope(there);
-            }
-            // Then the fret highest above the line to there, as long as there is one: the last found is the next corner.
-            while let Some(highest) = highest_above(xs, zs, next..fret, here, rise) {
-                let (Some(&x), Some(&z)) = (xs.get(highest), zs.get(highest)) else {
-                    break;
-                };
-                (there, fret) = ((x, z), highest);
-                rise = slope(there);
-            }
-            way.reach(there);
-            if fret == n {
-                return way;
-            }
-            way.turn(fret, there);
-            next = fret + 1;
-        }
-    }
-}
-
-/// The fret of a range whose top stands highest above a line through `from` with slope `rise`. None when none stands above.
-fn highest_above(
-    xs: &[f64],
-    zs: &[f64],
-    range: std::ops::Range<usize>,
-    from: (f64, f64),
-    rise: f64,
-) -> Option<usize> {
-    let start = range.start;
-    let above = heights_above(xs.get(range.clone())?, zs.get(range)?, from, rise);
-    // Usually none does, and to see that is quicker than to look for the highest.
-    if !above.clone().fold(false, |any, h| any | (h > 0.0)) {
-        return None;
-    }
-    let mut highest = (0.0, None);
-    for (k, h) in (start..).zip(above) {
-        if h > highest.0 {
-            highest = (h, Some(k));
-        }
-    }
-    highest.1
-}
-
-/// How high each top stands above a line through `from` with slope `rise`.
-fn heights_above(
-    xs: &[f64],
-    zs: &[f64],
-    from: (f64, f64),
-    rise: f64,
-) -> impl Iterator<Item = f64> + Clone {
-    xs.iter()
-        .zip(zs)
-        .map(move |(x, z)| z - from.1 - rise * (x - from.0))
 }
 
 impl Path {

@@ -96,9 +96,8 @@ impl StringOnBoard<'_> {
     /// What one move does to the cents of a path.
     fn along(&self, path: &Path) -> impl Fn(Move) -> f64 {
         let (kappa, eps, tau) = (self.kappa.value, path.stretch, path.tighter);
-        let whole = self.open_mm + self.tails_mm;
         let (steeper, easing) = (path.steeper(), self.easing(path));
-        let held = 1.0 / (whole * (1.0 + easing * kappa / whole));
+        let held = self.per_whole / (1.0 + easing * kappa * self.per_whole);
         let b0 = self.open_stiffness();
         let b = b0 * self.open_mm / path.sounding / tau.sqrt();
         let (factor, slope) = factor_and_slope(b, 1.0, self.ends);

@@ -13,6 +13,7 @@ pub struct Pressed<'a> {
 }
 
 impl<'a> Pressed<'a> {
+    #[inline]
     pub(super) fn at(string: &'a StringOnBoard<'a>, fret: u32) -> Result<Self, Blocked> {
         let board = string.board;
         let first = board.first_fret();

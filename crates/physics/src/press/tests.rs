@@ -41,7 +41,7 @@ fn the_fret_bears_what_was_asked_for() {
     for fret in string.frets() {
         let note = string.press(fret).unwrap();
         assert!(!note.on_wood(), "{fret}");
-        assert!((note.fret_reaction().bench() - 1.0).abs() < 1e-6, "{fret}");
+        assert!((note.fret_reaction().bench() - 1.0).abs() < 2e-6, "{fret}");
         // The finger holds what fret, nut and saddle do not.
         assert!(note.finger_force() > note.fret_reaction());
         assert!(note.cents().0 > -20.0 && note.cents().0 < 40.0);
@@ -305,6 +305,7 @@ proptest! {
         let tops = FretTops::straight(&board, mm(1.2)).unwrap();
         let mut string = laid(&board, &tops, g1, g12);
         string.tension_n = t;
+        string.settle();
         string.kappa = Banded::exact(k);
         let string = string.pressed_by(Press { finger_behind: mm(finger), fret_reaction: newtons(reaction) }).unwrap();
         for fret in string.frets() {
