@@ -10,7 +10,12 @@ use crate::store::{Place, Space, Store, called};
 use leptos::prelude::*;
 
 /// The sections of the sheet: the id of each and its name.
-const SECTIONS: [(&str, &str); 4] = [("instrument", "Instrument"), ("strings", "Strings"), ("heights", "Heights"), ("intonation", "Intonation")];
+const SECTIONS: [(&str, &str); 4] = [
+    ("instrument", "Instrument"),
+    ("strings", "Strings"),
+    ("heights", "Heights"),
+    ("intonation", "Intonation"),
+];
 
 /// The sheet of the instrument with this id.
 #[component]

@@ -24,7 +24,11 @@ impl Cut {
             Make::Rated(r) => r.core.as_ref().map(|c| c.diameter_mm),
             Make::Density(d) => d.core.as_ref().map(|c| c.diameter_mm),
         };
-        Self { core_mm, outside_mm, plain: matches!(make, Make::Plain(_)) }
+        Self {
+            core_mm,
+            outside_mm,
+            plain: matches!(make, Make::Plain(_)),
+        }
     }
 }
 

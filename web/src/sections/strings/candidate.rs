@@ -39,7 +39,10 @@ pub(crate) fn CandidateRow(
     let (class, mark, words) = verdict_words(candidate.verdict);
     let name = candidate.figures.name.clone();
     let tension = units.force(candidate.figures.tension_n);
-    let cut = Cut::of(&candidate.make, candidate.figures.diameter_mm.unwrap_or(0.0));
+    let cut = Cut::of(
+        &candidate.make,
+        candidate.figures.diameter_mm.unwrap_or(0.0),
+    );
     let refused = candidate.verdict == Verdict::RuledOut;
     view! {
         <li class=format!("candidate {class}") data-name=name.clone() data-verdict=class>

@@ -13,10 +13,18 @@ const AT_A_GLANCE: [Kind; 4] = [Kind::Tension, Kind::Octave, Kind::Breaking, Kin
 pub(crate) fn CourseRow(course: usize, chosen: RwSignal<Option<usize>>) -> impl IntoView {
     let store = Store::here();
     let note = Memo::new(move |_| {
-        store.instrument().with(|i| i.as_ref().and_then(|i| Some(i.courses.get(course)?.note.clone())).unwrap_or_default())
+        store.instrument().with(|i| {
+            i.as_ref()
+                .and_then(|i| Some(i.courses.get(course)?.note.clone()))
+                .unwrap_or_default()
+        })
     });
     let strings = Memo::new(move |_| {
-        store.instrument().with(|i| i.as_ref().and_then(|i| Some(i.courses.get(course)?.strings.len())).unwrap_or(0))
+        store.instrument().with(|i| {
+            i.as_ref()
+                .and_then(|i| Some(i.courses.get(course)?.strings.len()))
+                .unwrap_or(0)
+        })
     });
     let is_chosen = move || chosen.get() == Some(course);
     view! {
@@ -43,25 +51,58 @@ pub(crate) fn CourseRow(course: usize, chosen: RwSignal<Option<usize>>) -> impl 
 fn OneString(course: usize, string: usize) -> impl IntoView {
     let store = Store::here();
     let shown = Memo::new(move |_| {
-        let figures = store.report().with(|r| r.as_ref()?.courses.get(course)?.strings.get(string).cloned())?;
+        let figures = store.report().with(|r| {
+            r.as_ref()?
+                .courses
+                .get(course)?
+                .strings
+                .get(string)
+                .cloned()
+        })?;
         let make = store.instrument().with(|i| {
-            let fitted_string = i.as_ref()?.courses.get(course)?.strings.get(string).cloned()?;
+            let fitted_string = i
+                .as_ref()?
+                .courses
+                .get(course)?
+                .strings
+                .get(string)
+                .cloned()?;
             store.rack().with(|rack| fitted(&fitted_string, rack).ok())
         })?;
-        Some(Shown { figures, make: make.record })
+        Some(Shown {
+            figures,
+            make: make.record,
+        })
     });
     let name = move || {
         store
             .report()
-            .with(|r| Some(r.as_ref()?.courses.get(course)?.strings.get(string)?.name.clone()))
+            .with(|r| {
+                Some(
+                    r.as_ref()?
+                        .courses
+                        .get(course)?
+                        .strings
+                        .get(string)?
+                        .name
+                        .clone(),
+                )
+            })
             .unwrap_or_default()
     };
     let units = store.units();
     let heavy = move || {
-        let plain = shown.with(|s| s.as_ref().map(|s| as_heavy_as(&s.make))).unwrap_or_default();
-        let said: Vec<String> =
-            plain.into_iter().map(|(label, mm)| format!("{label} {}", units.get().length(mm))).collect();
-        format!("Weighs as much as a plain string of {}.", said.join(", or of "))
+        let plain = shown
+            .with(|s| s.as_ref().map(|s| as_heavy_as(&s.make)))
+            .unwrap_or_default();
+        let said: Vec<String> = plain
+            .into_iter()
+            .map(|(label, mm)| format!("{label} {}", units.get().length(mm)))
+            .collect();
+        format!(
+            "Weighs as much as a plain string of {}.",
+            said.join(", or of ")
+        )
     };
     let glance = |line: &&'static Line| AT_A_GLANCE.contains(&line.kind);
     let some: Vec<&'static Line> = LINES.iter().filter(glance).collect();

@@ -51,25 +51,44 @@ fn band(range: Option<[f64; 2]>, say: impl Fn(f64) -> String) -> String {
         .filter(|(low, high)| low != high)
         .map_or_else(String::new, |(low, high)| {
             // A dash before a minus sign reads as two.
-            let between = if low.starts_with('-') || high.starts_with('-') { " to " } else { "–" };
+            let between = if low.starts_with('-') || high.starts_with('-') {
+                " to "
+            } else {
+                "–"
+            };
             format!("{low}{between}{high}")
         })
 }
 
 /// A figure of a string as text, and its range where it has one.
 pub(crate) fn say(kind: Kind, s: &StringFigures, units: Units) -> (String, String) {
-    let unit = |text: String, unit: &str| if s_is_none(&text) { text } else { format!("{text} {unit}") };
+    let unit = |text: String, unit: &str| {
+        if s_is_none(&text) {
+            text
+        } else {
+            format!("{text} {unit}")
+        }
+    };
     match kind {
         Kind::Pitch => (unit(figure(s.pitch_hz, 2), "Hz"), String::new()),
-        Kind::Tension => (units.force(s.tension_n), band(s.tension_band_n, |n| units.force_number(n))),
-        Kind::Mass => (unit(figure(s.g_per_m, 3), "g/m"), band(s.g_per_m_band, |g| figure(g, 2))),
+        Kind::Tension => (
+            units.force(s.tension_n),
+            band(s.tension_band_n, |n| units.force_number(n)),
+        ),
+        Kind::Mass => (
+            unit(figure(s.g_per_m, 3), "g/m"),
+            band(s.g_per_m_band, |g| figure(g, 2)),
+        ),
         Kind::Diameter => (units.length(s.diameter_mm), String::new()),
         Kind::Stress => (unit(figure(s.stress_mpa, 0), "MPa"), String::new()),
         Kind::Breaking => match s.breaking_fraction {
             Some(share) => (per_cent(share), String::new()),
             None => ("no figure".into(), String::new()),
         },
-        Kind::Highest => (s.highest_note.clone().unwrap_or_else(|| "not known".into()), String::new()),
+        Kind::Highest => (
+            s.highest_note.clone().unwrap_or_else(|| "not known".into()),
+            String::new(),
+        ),
         Kind::Kappa => (figure(s.kappa, 1), band(s.kappa_band, |k| figure(k, 0))),
         Kind::EndCorrection => (
             units.length(s.end_correction_mm),
@@ -82,7 +101,10 @@ pub(crate) fn say(kind: Kind, s: &StringFigures, units: Units) -> (String, Strin
                 band(note.and_then(|n| n.cents_band), |c| figure(c, 1)),
             )
         }
-        Kind::OctaveFinger => (units.force(s.fretting.octave().and_then(|n| n.finger_n)), String::new()),
+        Kind::OctaveFinger => (
+            units.force(s.fretting.octave().and_then(|n| n.finger_n)),
+            String::new(),
+        ),
         Kind::Partial => (unit(figure(s.partial_10_cents, 1), "cents"), String::new()),
     }
 }
@@ -99,9 +121,15 @@ pub(crate) fn StringFigure(
     #[prop(into)] units: Signal<Units>,
 ) -> impl IntoView {
     let kind = line.kind;
-    let said = Memo::new(move |_| shown.with(|s| s.as_ref().map(|s| say(kind, &s.figures, units.get()))));
+    let said =
+        Memo::new(move |_| shown.with(|s| s.as_ref().map(|s| say(kind, &s.figures, units.get()))));
     let value = Signal::derive(move || said.get().map_or_else(String::new, |s| s.0));
     let range = Signal::derive(move || said.get().map_or_else(String::new, |s| s.1));
-    let why = Signal::derive(move || shown.with(|s| s.as_ref().map(|s| reason(kind, &s.figures, &s.make, units.get()))));
+    let why = Signal::derive(move || {
+        shown.with(|s| {
+            s.as_ref()
+                .map(|s| reason(kind, &s.figures, &s.make, units.get()))
+        })
+    });
     view! { <Figure name=line.name label=line.label value range reason=why /> }
 }
