@@ -1,5 +1,8 @@
 //! The room of a swinging string, against sums of its modes.
 
+// Helpers of tests may stop a test as the tests themselves do.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
 use std::f64::consts::PI;
 use strungwell_physics::clearance::{Pluck, Release, lowest_shape};
 use strungwell_physics::fretboard::{Fretboard, Setbacks};

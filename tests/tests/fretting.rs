@@ -1,5 +1,8 @@
 //! The pressed string, intonation and setbacks against published values (`reference/checks.json` names each source).
 
+// Helpers of tests may stop a test as the tests themselves do.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
 use strungwell_physics::fretboard::{Fretboard, Setbacks};
 use strungwell_physics::heights::{FretTops, StringLine};
 use strungwell_physics::intonation::{Aim, Optimum, optimum, setbacks_by_closed_form};

@@ -1,5 +1,8 @@
 //! The taut path of a pressed string against the shape of least energy, found by relaxation and knowing nothing of hulls.
 
+// Helpers of tests may stop a test as the tests themselves do.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
 use proptest::prelude::*;
 use strungwell_physics::fretboard::{Fretboard, Setbacks};
 use strungwell_physics::heights::{FretTops, Gap, StringLine};

@@ -1,5 +1,8 @@
 //! Fret positions, heights, and what published setups, forces and hearing say of them.
 
+// Helpers of tests may stop a test as the tests themselves do.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
 use strungwell_physics::clearance::Pluck;
 use strungwell_physics::fretboard::{
     Fretboard, Setbacks, distance_from_nut, distance_from_saddle, exact_divisor,

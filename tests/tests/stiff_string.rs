@@ -1,6 +1,9 @@
 //! Stiff ends and partials: published values, the exact characteristic equations, and a beam of finite elements that knows
 //! none of the crate's formulas.
 
+// Helpers of tests may stop a test as the tests themselves do.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
 use nalgebra::{DMatrix, DVector, SymmetricEigen};
 use std::f64::consts::PI;
 use strungwell_physics::quantity::{InBenchUnits, g_per_m, gpa, hz, mm, newtons};
