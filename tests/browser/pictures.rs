@@ -18,13 +18,37 @@ struct Scene {
 }
 
 /// The pictures that the project keeps. A name ends in the width and the hour.
-const SCENES: [(&str, Glass, &[&str]); 6] = [
+const SCENES: [(&str, Glass, &[&str]); 9] = [
     ("bench-wide-day", Glass::WIDE, &[]),
     ("bench-narrow-night", Glass::NARROW.by_night(), &[]),
     ("choosing-wide-day", Glass::WIDE, CHOOSING),
     ("sheet-wide-night", Glass::WIDE.by_night(), SHEET),
     ("sheet-narrow-day", Glass::NARROW, SHEET),
     ("choosing-narrow-night", Glass::NARROW.by_night(), CHOOSING),
+    ("strings-wide-night", Glass::WIDE.by_night(), STRINGS),
+    ("heights-wide-day", Glass::WIDE, HEIGHTS),
+    ("intonation-wide-day", Glass::WIDE, INTONATION),
+];
+
+const STRINGS: &[&str] = &[
+    "press Look round the demo shop",
+    "press-in #bench | Concert 9",
+    "until #strings .course-row[data-course='1'] .note | G3",
+    "show #strings",
+];
+
+const HEIGHTS: &[&str] = &[
+    "press Look round the demo shop",
+    "press-in #bench | Concert 9",
+    "until #strings .course-row[data-course='1'] .note | G3",
+    "show #heights",
+];
+
+const INTONATION: &[&str] = &[
+    "press Look round the demo shop",
+    "press-in #bench | Concert 9",
+    "until #strings .course-row[data-course='1'] .note | G3",
+    "show #intonation",
 ];
 
 const SHEET: &[&str] = &[

@@ -6,8 +6,8 @@ use std::process::{Command, Stdio};
 
 /// Runs all benchmarks and gives their figures: a table, or with `--json` one object.
 ///
-/// `note_ns` is one fretted note with its clearance, natively; `report_us_native` and `report_us_browser` the report of four
-/// courses of eighteen frets; `report_ratio` the second over the first; `page_gz_bytes` the page's weight where it is built.
+/// `note_ns` is one fretted note with its clearance, natively, and `note_ns_browser` the same in the browser; `report_us_native` and `report_us_browser` the report of four
+/// courses of eighteen frets; `report_ratio` the second over the first.
 ///
 /// # Errors
 /// When something cannot be built or run, or the words are not understood.
