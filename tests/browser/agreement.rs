@@ -1,36 +1,12 @@
 //! The page and the terminal say the same, to the last digit that the page shows.
 
-use crate::fixtures::{Bench, Failed};
-use serde_json::Value;
-use std::process::Command;
+use crate::fixtures::{Bench, DEMO_SHOP, Failed, terminal_report};
 use strungwell_workshop::units::{Units, figure, per_cent};
-use strungwell_xtask::run;
-
-/// The report of the demo shop as the terminal gives it.
-fn terminal() -> Result<Value, Failed> {
-    let out = Command::new(run::cargo())
-        .args([
-            "run",
-            "--quiet",
-            "--package",
-            "strungwell",
-            "--",
-            "report",
-            "demo-data/demo-shop.json",
-            "--json",
-        ])
-        .current_dir(run::root())
-        .output()?;
-    if !out.status.success() {
-        return Err(String::from_utf8_lossy(&out.stderr).into_owned().into());
-    }
-    Ok(serde_json::from_slice(&out.stdout)?)
-}
 
 #[tokio::test]
 #[ignore = "needs the built page: cargo xtask test"]
 async fn every_string_of_the_demo_shop_reads_as_at_the_terminal() -> Result<(), Failed> {
-    let report = terminal()?;
+    let report = terminal_report(DEMO_SHOP)?;
     let bench = Bench::new().await?;
     let browser = bench.browser().await?;
     let page = browser.open(bench.address()).await?;

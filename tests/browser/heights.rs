@@ -1,50 +1,12 @@
 //! The action drawn down on the page: what a finger finds falls together, and the terminal says the same of the stored records.
 
-use crate::fixtures::{Bench, Failed, Page};
-use fantoccini::actions::{
-    InputSource, KeyAction, KeyActions, MOUSE_BUTTON_LEFT, MouseActions, PointerAction,
-};
+use crate::fixtures::{Bench, Failed, Page, terminal_report};
+use fantoccini::actions::{InputSource, KeyAction, KeyActions};
 use fantoccini::key::Key;
 use serde_json::{Value, json};
-use std::process::Command;
-use std::time::Duration;
 use strungwell_workshop::units::{Units, signed};
-use strungwell_xtask::run;
 
 const INSTRUMENT: &str = "inst-concert-12";
-
-/// Draws an element down by so many pixels with a real pointer.
-async fn drag_down(page: &Page, css: &str, down: f64) -> Result<(), Failed> {
-    let element = page.find(css).await?;
-    page.run(
-        "arguments[0].scrollIntoView({block:'center'})",
-        vec![serde_json::to_value(&element)?],
-    )
-    .await?;
-    let client = element.clone().client();
-    let step = |y: f64| PointerAction::MoveBy {
-        duration: Some(Duration::from_millis(60)),
-        x: 0.0,
-        y,
-    };
-    let mouse = MouseActions::new("mouse".into())
-        .then(PointerAction::MoveToElement {
-            element,
-            duration: Some(Duration::from_millis(20)),
-            x: 0.0,
-            y: 0.0,
-        })
-        .then(PointerAction::Down {
-            button: MOUSE_BUTTON_LEFT,
-        })
-        .then(step(down / 2.0))
-        .then(step(down / 2.0))
-        .then(PointerAction::Up {
-            button: MOUSE_BUTTON_LEFT,
-        });
-    client.perform_actions(mouse).await?;
-    Ok(())
-}
 
 /// Presses a key several times on an element that takes the keyboard.
 async fn keys(page: &Page, css: &str, key: Key, times: usize) -> Result<(), Failed> {
@@ -121,18 +83,9 @@ async fn stored(page: &Page) -> Result<Value, Failed> {
 fn terminal(workshop: &Value) -> Result<Value, Failed> {
     let file = std::env::temp_dir().join(format!("strungwell-heights-{}.json", std::process::id()));
     std::fs::write(&file, serde_json::to_string(workshop)?)?;
-    let out = Command::new(run::cargo())
-        .args(["run", "--quiet", "--package", "strungwell", "--", "report"])
-        .arg(&file)
-        .arg("--json")
-        .current_dir(run::root())
-        .output();
+    let report = terminal_report(&file);
     let _ = std::fs::remove_file(&file);
-    let out = out?;
-    if !out.status.success() {
-        return Err(String::from_utf8_lossy(&out.stderr).into_owned().into());
-    }
-    Ok(serde_json::from_slice(&out.stdout)?)
+    report
 }
 
 #[tokio::test]
@@ -168,7 +121,7 @@ async fn lowering_the_action_lowers_force_sharpness_and_headroom_as_the_terminal
     all_fell(&first, &second)?;
 
     // With a pointer.
-    drag_down(&page, &format!("{knob} .knob"), 12.0).await?;
+    page.drag(&format!("{knob} .knob"), 0.0, 12.0).await?;
     page.until_text("[data-figure='note_finger']", |t| t != second[0])
         .await?;
     let gap: f64 = page.attr(knob, "aria-valuenow").await?.parse()?;

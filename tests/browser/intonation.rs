@@ -1,35 +1,15 @@
 //! The Intonation section: a low fourth's sharpness, the saddle put in its place, and a tuner's readings.
 
-use crate::fixtures::{Bench, Failed, Page};
-use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
+use crate::fixtures::{Bench, DEMO_SHOP, Failed, Page, terminal_report};
 use fantoccini::key::Key;
 use serde_json::Value;
-use std::process::Command;
-use std::time::Duration;
 use strungwell_workshop::units::{Units, figure, signed};
-use strungwell_xtask::run;
 
 const INSTRUMENT: &str = "inst-concert-9";
 
 /// The report of the demo's instrument as the terminal gives it.
 fn terminal() -> Result<Value, Failed> {
-    let out = Command::new(run::cargo())
-        .args([
-            "run",
-            "--quiet",
-            "--package",
-            "strungwell",
-            "--",
-            "report",
-            "demo-data/demo-shop.json",
-            "--json",
-        ])
-        .current_dir(run::root())
-        .output()?;
-    if !out.status.success() {
-        return Err(String::from_utf8_lossy(&out.stderr).into_owned().into());
-    }
-    let report: Value = serde_json::from_slice(&out.stdout)?;
+    let report = terminal_report(DEMO_SHOP)?;
     let all = report["instruments"].as_array().ok_or("no instruments")?;
     let found = all.iter().find(|i| i["id"] == INSTRUMENT);
     Ok(found.ok_or("the demo has no such instrument")?.clone())
@@ -40,34 +20,6 @@ async fn open(page: &Page) -> Result<(), Failed> {
     page.press_in("#bench", "Concert 9").await?;
     page.until_text(".sheet h1", |t| t.starts_with("Concert 9"))
         .await?;
-    Ok(())
-}
-
-/// Draws an element to the right by so many pixels with a real pointer.
-async fn drag_right(page: &Page, css: &str, right: f64) -> Result<(), Failed> {
-    let element = page.find(css).await?;
-    let client = element.clone().client();
-    let step = |x: f64| PointerAction::MoveBy {
-        duration: Some(Duration::from_millis(60)),
-        x,
-        y: 0.0,
-    };
-    let mouse = MouseActions::new("mouse".into())
-        .then(PointerAction::MoveToElement {
-            element,
-            duration: Some(Duration::from_millis(20)),
-            x: 0.0,
-            y: 0.0,
-        })
-        .then(PointerAction::Down {
-            button: MOUSE_BUTTON_LEFT,
-        })
-        .then(step(right / 2.0))
-        .then(step(right / 2.0))
-        .then(PointerAction::Up {
-            button: MOUSE_BUTTON_LEFT,
-        });
-    client.perform_actions(mouse).await?;
     Ok(())
 }
 
@@ -171,7 +123,7 @@ async fn a_plain_nylon_low_fourth_shows_its_sharpness_and_the_saddle_mends_it() 
     let now = "#intonation .handle[data-course='1']";
     assert_eq!(page.attr(now, "aria-valuenow").await?, "1.7");
     // And by the hand, which keeps hold of it.
-    drag_right(&page, now, 40.0).await?;
+    page.drag(now, 40.0, 0.0).await?;
     let dragged: f64 = page.value(field).await?.parse()?;
     assert!(dragged > 1.75 && dragged < 4.0, "{dragged}");
     page.type_into("#field-course-1-saddle_setback_mm", "1.5")

@@ -1,17 +1,22 @@
 //! Running other programs, saying what is run.
 
 use std::ffi::OsStr;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
 /// What went wrong, in a sentence or a few.
 pub type Failed = String;
 
-/// The workspace's folder.
+/// The workspace's folder: the nearest one with a lock file over the package that cargo runs now. What was known when this was
+/// built serves only without cargo, since a checkout may be moved together with what was built in it.
 #[must_use]
 pub fn root() -> PathBuf {
-    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    here.ancestors().nth(2).unwrap_or(here).to_path_buf()
+    let here = std::env::var_os("CARGO_MANIFEST_DIR")
+        .map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")), PathBuf::from);
+    here.ancestors()
+        .find(|folder| folder.join("Cargo.lock").exists())
+        .unwrap_or(&here)
+        .to_path_buf()
 }
 
 /// The folder that cargo builds into.
