@@ -5,19 +5,27 @@
 //! leaves a public function. Quantities at the crate's face are typed ([`quantity`]).
 
 pub mod at_pitch;
+pub mod bridge;
 pub mod clearance;
 pub mod equivalent;
 pub mod fretboard;
 pub mod heights;
 pub mod intonation;
+pub mod line;
 pub mod material;
+pub mod neck;
 pub mod pitch;
+pub mod playing_in;
 pub mod press;
 pub mod quantity;
 pub mod range;
+pub mod settling;
 pub mod stiffness;
 pub mod strength;
 pub mod stretch;
 pub mod string;
 pub mod strung;
+pub mod temperature;
 pub mod tension;
+pub mod tuner;
+pub mod wood;

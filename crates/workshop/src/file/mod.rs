@@ -7,6 +7,7 @@
 mod parse;
 mod schema;
 mod table;
+mod table_loads;
 mod table_makes;
 mod walk;
 
@@ -135,8 +136,8 @@ pub fn check_rack_string(string: &RackString) -> Result<(), Problem> {
 /// The limits of a number in a record, or none when there is no such number.
 ///
 /// The record is named by its word: `owner`, `rack string`, `instrument`, `course`, `string`, `plain`, `wound`, `core`,
-/// `wrap`, `weighed`, `rated`, `density`, `press`, `pluck`, `setup`, `course setup`, `bridge`, `neck`, `tuner`, `visit` or
-/// `reading`.
+/// `wrap`, `weighed`, `rated`, `density`, `press`, `pluck`, `setup`, `course setup`, `bridge`, `neck`, `bar`, `tuner`, `former
+/// strings`, `settling`, `look`, `playing in`, `count`, `warm reading`, `visit` or `reading`.
 #[must_use]
 pub fn limits(record: &str, field: &str) -> Option<Limits> {
     let kind = KINDS.iter().find(|kind| kind.word == record)?;
@@ -260,19 +261,19 @@ fn check_references(workshop: &Workshop) -> Result<(), Problem> {
                 accept: "the id of an owner in this file, or null,".into(),
             });
         }
-        for (course, strings) in instrument
-            .courses
-            .iter()
-            .map(|course| &course.strings)
-            .enumerate()
-        {
-            for (string, fitted) in strings.iter().enumerate() {
+        let own = instrument.courses.len();
+        for (place, course) in instrument.all_courses().enumerate() {
+            for (string, fitted) in course.strings.iter().enumerate() {
                 if let Some(id) = fitted.rack.as_deref().filter(|id| !rack.hold(id)) {
+                    let (before, place) = match place.checked_sub(own) {
+                        Some(place) => ("former, ", place),
+                        None => ("", place),
+                    };
                     return Err(Problem {
                         record: format!(
-                            "{} (course {}, string {})",
+                            "{} ({before}course {}, string {})",
                             named(),
-                            course + 1,
+                            place + 1,
                             string + 1
                         ),
                         field: "rack".into(),

@@ -51,6 +51,8 @@ pub(super) enum Takes {
     Id,
     /// A day, such as `2026-01-31`, or an empty text.
     Day,
+    /// A moment, such as `2026-01-31T10:00Z`.
+    Moment,
     /// A note's name.
     Note,
     /// A material's word.

@@ -1,10 +1,13 @@
 //! The table of the workshop file's records.
 
 use super::schema::{Kind, Limits, Takes, needed, number, optional, usual, usual_number, whole};
+use super::table_loads::{
+    BAR, BRIDGE, COUNT, FORMER, LOOK, NECK, PLAYING_IN, SETTLING, TUNER, WARM_READING,
+};
 use super::table_makes::{CORE, DENSITY, MAKE, PLAIN, RATED, SCALE, WEIGHED, WOUND, WRAP};
 
-const WORDS: Takes = Takes::Text(200);
-const PROSE: Takes = Takes::Text(20_000);
+pub(super) const WORDS: Takes = Takes::Text(200);
+pub(super) const PROSE: Takes = Takes::Text(20_000);
 const KAPPA: Takes = number("a stretch", "", 1.0, 5000.0);
 const KAPPA_GIVE: Takes = number("a standard deviation of the stretch", "", 0.0, 5000.0);
 const BEND_MODULUS: Takes = number("a bending modulus", "GPa", 0.01, 1000.0);
@@ -113,6 +116,19 @@ pub(super) static INSTRUMENT: Kind = Kind {
         optional("bridge", Takes::Record(&BRIDGE)),
         optional("neck", Takes::Record(&NECK)),
         optional("tuner", Takes::Record(&TUNER)),
+        optional("former", Takes::Record(&FORMER)),
+        optional("settling", Takes::Record(&SETTLING)),
+        optional("playing_in", Takes::Record(&PLAYING_IN)),
+        usual(
+            "warm_readings",
+            Takes::Records {
+                of: &WARM_READING,
+                what: "warm reading",
+                whats: "warm readings",
+                least: 0,
+                most: 5000,
+            },
+        ),
         usual(
             "visits",
             Takes::Records {
@@ -235,51 +251,6 @@ pub(super) static COURSE_SETUP: Kind = Kind {
     ],
 };
 
-pub(super) static BRIDGE: Kind = Kind {
-    word: "bridge",
-    fields: &[
-        usual("kind", Takes::Word(&["glued", "floating"])),
-        optional(
-            "saddle_height_mm",
-            number("a saddle height", "mm", 0.0, 100.0),
-        ),
-        optional(
-            "break_angle_deg",
-            number("a break angle", "degrees", 0.0, 90.0),
-        ),
-        optional(
-            "foot_length_mm",
-            number("a footprint length", "mm", 1.0, 500.0),
-        ),
-        optional(
-            "foot_width_mm",
-            number("a footprint width", "mm", 1.0, 200.0),
-        ),
-    ],
-};
-
-pub(super) static NECK: Kind = Kind {
-    word: "neck",
-    fields: &[
-        usual("wood", WORDS),
-        usual("board_wood", WORDS),
-        optional("width_nut_mm", number("a neck width", "mm", 5.0, 200.0)),
-        optional("width_body_mm", number("a neck width", "mm", 5.0, 200.0)),
-        optional("depth_nut_mm", number("a neck depth", "mm", 2.0, 100.0)),
-        optional("depth_body_mm", number("a neck depth", "mm", 2.0, 100.0)),
-        optional("board_mm", number("a board thickness", "mm", 0.0, 50.0)),
-        usual("rod", Takes::Flag),
-    ],
-};
-
-pub(super) static TUNER: Kind = Kind {
-    word: "tuner",
-    fields: &[
-        optional("ratio", number("a gear ratio", "", 0.5, 200.0)),
-        optional("post_mm", number("a post diameter", "mm", 1.0, 50.0)),
-    ],
-};
-
 pub(super) static VISIT: Kind = Kind {
     word: "visit",
     fields: &[
@@ -319,7 +290,7 @@ pub(super) static READING: Kind = Kind {
 };
 
 /// Every kind of record.
-pub(super) static KINDS: [&Kind; 22] = [
+pub(super) static KINDS: [&Kind; 29] = [
     &WORKSHOP,
     &OWNER,
     &RACK_STRING,
@@ -339,7 +310,14 @@ pub(super) static KINDS: [&Kind; 22] = [
     &COURSE_SETUP,
     &BRIDGE,
     &NECK,
+    &BAR,
     &TUNER,
+    &FORMER,
+    &SETTLING,
+    &LOOK,
+    &PLAYING_IN,
+    &COUNT,
+    &WARM_READING,
     &VISIT,
     &READING,
 ];

@@ -1,6 +1,7 @@
 //! Walking a JSON value by the table of records, and saying what stands where it should not.
 
 use super::schema::{Field, Kind, Presence, Takes};
+use crate::moment;
 use crate::problem::{Problem, clean, quoted};
 use crate::records::json::number_text;
 use serde_json::{Map, Value};
@@ -267,43 +268,13 @@ fn text_fits(takes: &Takes, text: &str) -> bool {
     match takes {
         Takes::Text(most) => text.chars().count() <= *most,
         Takes::Id => !text.trim().is_empty() && text.chars().count() <= ID_MOST,
-        Takes::Day => text.is_empty() || is_day(text),
+        Takes::Day => text.is_empty() || moment::day(text).is_some(),
+        Takes::Moment => moment::seconds(text).is_some(),
         Takes::Note => Note::parse(text).is_ok(),
         Takes::Material => Material::from_key(text).is_some(),
         Takes::Word(words) => words.contains(&text),
         _ => false,
     }
-}
-
-/// Whether a text is a day of the calendar written `2026-01-31`.
-fn is_day(text: &str) -> bool {
-    let bytes = text.as_bytes();
-    let digits = |from: usize, to: usize| {
-        bytes
-            .get(from..to)
-            .is_some_and(|part| part.iter().all(u8::is_ascii_digit))
-    };
-    if bytes.len() != 10 || bytes[4] != b'-' || bytes[7] != b'-' {
-        return false;
-    }
-    if !(digits(0, 4) && digits(5, 7) && digits(8, 10)) {
-        return false;
-    }
-    let two = |at: usize| u32::from(bytes[at] - b'0') * 10 + u32::from(bytes[at + 1] - b'0');
-    let (century, of_century, month, day) = (two(0), two(2), two(5), two(8));
-    let leap = if of_century == 0 {
-        century % 4 == 0
-    } else {
-        of_century % 4 == 0
-    };
-    let longest = match month {
-        1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
-        4 | 6 | 9 | 11 => 30,
-        2 if leap => 29,
-        2 => 28,
-        _ => return false,
-    };
-    (1..=longest).contains(&day)
 }
 
 /// What a field takes, in words.
@@ -312,6 +283,9 @@ fn accepted(takes: &Takes) -> String {
         Takes::Text(most) => format!("a text of at most {most} characters"),
         Takes::Id => format!("a text that is not empty, of at most {ID_MOST} characters,"),
         Takes::Day => "a day written as 2026-01-31".into(),
+        Takes::Moment => {
+            "a moment written as 2026-01-31T10:00Z (or with a zone such as +01:00 for the Z)".into()
+        }
         Takes::Note => {
             "a note such as G3 or Bb2 (a letter A to G, perhaps # or b, and an octave from 0 to 8)"
                 .into()
@@ -353,7 +327,7 @@ fn usual(takes: &Takes, number: f64) -> Value {
         Takes::Word(words) => Value::from(words.first().copied().unwrap_or_default()),
         Takes::Record(_) | Takes::OneOf(_) => Value::Object(Map::new()),
         Takes::Records { .. } | Takes::Numbers { .. } => Value::Array(Vec::new()),
-        Takes::Text(_) | Takes::Id | Takes::Day | Takes::Note | Takes::Material => {
+        Takes::Text(_) | Takes::Id | Takes::Day | Takes::Moment | Takes::Note | Takes::Material => {
             Value::String(String::new())
         }
     }

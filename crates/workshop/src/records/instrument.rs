@@ -1,7 +1,7 @@
 //! An instrument: its scale, its courses, how it is played, and how it is built.
 
 use super::json::{record_json, word_json};
-use super::{Extra, Make, Setup, Visit};
+use super::{Bar, Extra, Former, Make, PlayingIn, Settling, Setup, Visit, WarmReading};
 
 /// An instrument.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,6 +47,14 @@ pub struct Instrument {
     pub neck: Option<Neck>,
     /// The tuners; none when not described.
     pub tuner: Option<Tuner>,
+    /// The strings that it carried before these; none when not noted.
+    pub former: Option<Former>,
+    /// How its new strings settle; none when nobody looks.
+    pub settling: Option<Settling>,
+    /// Playing in on a machine; none when it is not.
+    pub playing_in: Option<PlayingIn>,
+    /// Readings of open strings at different temperatures.
+    pub warm_readings: Vec<WarmReading>,
     /// Its times on the bench.
     pub visits: Vec<Visit>,
     /// Unknown fields.
@@ -81,9 +89,21 @@ impl Default for Instrument {
             bridge: None,
             neck: None,
             tuner: None,
+            former: None,
+            settling: None,
+            playing_in: None,
+            warm_readings: Vec::new(),
             visits: Vec::new(),
             extra: Extra::new(),
         }
+    }
+}
+
+impl Instrument {
+    /// Its courses, then those of the strings before.
+    pub fn all_courses(&self) -> impl Iterator<Item = &Course> {
+        let former = self.former.iter().flat_map(|former| &former.courses);
+        self.courses.iter().chain(former)
     }
 }
 
@@ -210,6 +230,9 @@ pub struct Bridge {
     pub saddle_height_mm: Option<f64>,
     /// Angle in degrees by which the string turns down behind the saddle.
     pub break_angle_deg: Option<f64>,
+    /// Angle in degrees by which the string falls in front of the saddle, towards the nut, against the soundboard or head;
+    /// none counts as 0.
+    pub front_angle_deg: Option<f64>,
     /// Length of the glued or standing footprint across the strings, in mm.
     pub foot_length_mm: Option<f64>,
     /// Width of the glued or standing footprint along the strings, in mm.
@@ -247,6 +270,12 @@ pub struct Neck {
     pub board_mm: Option<f64>,
     /// Has a rod that can be turned to change the relief.
     pub rod: bool,
+    /// The neck wood's modulus along the grain in GPa, where it was measured; none takes the table's.
+    pub wood_gpa: Option<f64>,
+    /// The same of the board's wood.
+    pub board_gpa: Option<f64>,
+    /// Bars and rods that stiffen it.
+    pub bars: Vec<Bar>,
     /// Unknown fields.
     pub extra: Extra,
 }
@@ -258,6 +287,8 @@ pub struct Tuner {
     pub ratio: Option<f64>,
     /// Diameter of the post in mm where the string winds.
     pub post_mm: Option<f64>,
+    /// Slack in mm that is wound in before a new string draws; none counts as 0.
+    pub slack_mm: Option<f64>,
     /// Unknown fields.
     pub extra: Extra,
 }
@@ -283,6 +314,10 @@ record_json!(Instrument {
     bridge,
     neck,
     tuner,
+    former,
+    settling,
+    playing_in,
+    warm_readings,
     visits
 });
 record_json!(Course {
@@ -313,6 +348,7 @@ record_json!(Bridge {
     kind,
     saddle_height_mm,
     break_angle_deg,
+    front_angle_deg,
     foot_length_mm,
     foot_width_mm
 });
@@ -324,8 +360,15 @@ record_json!(Neck {
     depth_nut_mm,
     depth_body_mm,
     board_mm,
-    rod
+    rod,
+    wood_gpa,
+    board_gpa,
+    bars
 });
-record_json!(Tuner { ratio, post_mm });
+record_json!(Tuner {
+    ratio,
+    post_mm,
+    slack_mm
+});
 word_json!(Release { Away = "away", Towards = "towards" });
 word_json!(BridgeKind { Glued = "glued", Floating = "floating" });

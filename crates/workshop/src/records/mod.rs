@@ -7,6 +7,7 @@
 
 mod instrument;
 pub(crate) mod json;
+mod loads;
 mod make;
 mod rack;
 mod reorder;
@@ -16,6 +17,7 @@ mod visit;
 pub use instrument::{
     Bridge, BridgeKind, Course, FittedString, Instrument, Neck, Pluck, Press, Release, Tuner,
 };
+pub use loads::{Bar, BarMaterial, Former, Look, PlayingIn, Settling, StrokeCount, WarmReading};
 pub use make::{Core, CoreShape, Density, Make, Plain, Rated, Weighed, Wound, Wrap, WrapForm};
 pub use rack::RackString;
 pub use reorder::{count_readings, insert_course, remove_course};
@@ -80,15 +82,14 @@ impl Workshop {
         self.owners.iter().find(|owner| owner.id == id)
     }
 
-    /// The instruments that a rack string is fitted to, so that it is not thrown away under them.
+    /// The instruments that a rack string is fitted to, or was among the strings before, so that it is not thrown away under them.
     pub fn instruments_with<'a>(
         &'a self,
         rack_id: &'a str,
     ) -> impl Iterator<Item = &'a Instrument> + 'a {
         self.instruments.iter().filter(move |instrument| {
             instrument
-                .courses
-                .iter()
+                .all_courses()
                 .flat_map(|course| &course.strings)
                 .any(|string| string.rack.as_deref() == Some(rack_id))
         })

@@ -1,9 +1,10 @@
 //! Courses put in and taken out, with everything that is written of them.
 //!
 //! Heights stand in lists beside the courses, and a tuner's readings name their course by its number. A course that comes or
-//! goes moves all of these along, so that each stays with the course it was taken from.
+//! goes moves all of these along, so that each stays with the course it was taken from. The strings before are a stringing of
+//! their own and stay as they were.
 
-use super::{CourseSetup, Instrument, Reading, Setup};
+use super::{CourseSetup, Instrument, Setup};
 
 /// Puts a new course in at a place counted from 0 on the bass side; past the end it is the last one.
 ///
@@ -27,10 +28,10 @@ pub fn insert_course(instrument: &mut Instrument, at: usize) {
         {
             make_room(setup, at, None);
         }
-        for reading in &mut visit.readings {
-            if place(reading).is_some_and(|course| course >= at) {
-                reading.course = reading.course.saturating_add(1);
-            }
+    }
+    for number in course_numbers(instrument) {
+        if place(*number).is_some_and(|course| course >= at) {
+            *number = number.saturating_add(1);
         }
     }
 }
@@ -50,29 +51,49 @@ pub fn remove_course(instrument: &mut Instrument, at: usize) {
         {
             close_up(setup, at);
         }
-        visit.readings.retain(|reading| place(reading) != Some(at));
-        for reading in &mut visit.readings {
-            if place(reading).is_some_and(|course| course > at) {
-                reading.course -= 1;
-            }
+        visit
+            .readings
+            .retain(|reading| place(reading.course) != Some(at));
+    }
+    if let Some(settling) = &mut instrument.settling {
+        settling.looks.retain(|look| place(look.course) != Some(at));
+    }
+    instrument
+        .warm_readings
+        .retain(|reading| place(reading.course) != Some(at));
+    for number in course_numbers(instrument) {
+        if place(*number).is_some_and(|course| course > at) {
+            *number -= 1;
         }
     }
 }
 
-/// How many readings of all visits are of the course at a place counted from 0: those that [`remove_course`] takes out.
+/// The numbers of the courses that readings of every kind are of.
+fn course_numbers(instrument: &mut Instrument) -> impl Iterator<Item = &mut u32> {
+    let visits = instrument.visits.iter_mut().flat_map(|v| &mut v.readings);
+    let looks = instrument.settling.iter_mut().flat_map(|s| &mut s.looks);
+    visits
+        .map(|reading| &mut reading.course)
+        .chain(looks.map(|look| &mut look.course))
+        .chain(instrument.warm_readings.iter_mut().map(|r| &mut r.course))
+}
+
+/// How many readings, of visits, of new strings settling and of temperature, are of the course at a place counted from 0: those that [`remove_course`] takes out.
 #[must_use]
 pub fn count_readings(instrument: &Instrument, at: usize) -> usize {
-    instrument
-        .visits
-        .iter()
-        .flat_map(|visit| &visit.readings)
-        .filter(|reading| place(reading) == Some(at))
+    let visits = instrument.visits.iter().flat_map(|visit| &visit.readings);
+    let looks = instrument.settling.iter().flat_map(|s| &s.looks);
+    visits
+        .map(|reading| reading.course)
+        .chain(looks.map(|look| look.course))
+        .chain(instrument.warm_readings.iter().map(|r| r.course))
+        .filter(|course| place(*course) == Some(at))
         .count()
 }
 
-/// The place of a reading's course, counted from 0; none for the number 0, which is no course's.
-fn place(reading: &Reading) -> Option<usize> {
-    usize::try_from(reading.course).ok()?.checked_sub(1)
+/// The place of a course of a number, counted from 0; none for the number 0, which is no course's.
+fn place(course: u32) -> Option<usize> {
+    usize::try_from(course).ok()?.checked_sub(1)
 }
 
 /// Moves the heights from a place on by one. A list that ends before it says nothing of these courses and stays, unless
@@ -93,7 +114,7 @@ fn close_up(setup: &mut Setup, at: usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::records::Visit;
+    use crate::records::{Look, Reading, Settling, Visit, WarmReading};
     use crate::{families, file};
 
     fn gaps(gaps: &[f64]) -> Setup {
@@ -202,6 +223,35 @@ mod tests {
         );
         assert_eq!(readings(&instrument), [(1, 1.0), (3, 4.0), (2, 2.0)]);
         assert_eq!(file::check_instrument(&instrument), Ok(()));
+    }
+
+    #[test]
+    fn looks_and_warm_readings_move_along() {
+        let mut instrument = visited();
+        let look = |course| Look {
+            course,
+            hours: f64::from(course),
+            ..Look::default()
+        };
+        instrument.settling = Some(Settling {
+            looks: vec![look(1), look(3)],
+            ..Settling::default()
+        });
+        instrument.warm_readings = vec![WarmReading {
+            course: 3,
+            ..WarmReading::default()
+        }];
+        let before = instrument.clone();
+        assert_eq!(count_readings(&instrument, 2), 4);
+        insert_course(&mut instrument, 1);
+        let courses: Vec<u32> = course_numbers(&mut instrument).map(|n| *n).collect();
+        assert_eq!(courses[courses.len() - 3..], [1, 4, 4]);
+        remove_course(&mut instrument, 1);
+        assert_eq!(instrument.settling, before.settling);
+        assert_eq!(instrument.warm_readings, before.warm_readings);
+        remove_course(&mut instrument, 2);
+        assert!(instrument.warm_readings.is_empty());
+        assert_eq!(instrument.settling.unwrap().looks, [look(1)]);
     }
 
     #[test]

@@ -7,7 +7,7 @@ use serde_json::json;
 
 /// A shop with every record and every field in it.
 fn whole_shop() -> Value {
-    json!({
+    let mut shop = json!({
         "format": "strungwell-workshop", "version": 1, "exported": "2026-01-31T10:00:00Z",
         "owners": [{ "id": "o1", "name": "Ada Fell", "contact": "at the mill", "note": "" }],
         "rack": [
@@ -43,17 +43,36 @@ fn whole_shop() -> Value {
             "pluck": { "force_n": 1.5, "from_saddle_mm": 95.0, "release": "towards" },
             "setup": { "courses": [{ "gap_1_mm": 0.6, "gap_12_mm": 2.6, "saddle_setback_mm": 1.5,
                 "nut_setback_mm": -0.3 }], "relief_mm": 0.1, "relief_fret": 7, "fret_tops_mm": [0.0, 0.02] },
-            "bridge": { "kind": "floating", "saddle_height_mm": 9.0, "break_angle_deg": 14.0, "foot_length_mm": 80.0,
-                "foot_width_mm": 20.0 },
-            "neck": { "wood": "mahogany", "board_wood": "ebony", "width_nut_mm": 35.0, "width_body_mm": 45.0,
-                "depth_nut_mm": 14.0, "depth_body_mm": 18.0, "board_mm": 4.0, "rod": true },
-            "tuner": { "ratio": 5.0, "post_mm": 6.0 },
             "visits": [{ "id": "v1", "date": "2024-02-29",
                 "as_found": { "courses": [], "relief_mm": null, "relief_fret": null, "fret_tops_mm": null },
                 "as_left": null, "readings": [{ "course": 1, "fret": 12, "cents": 7.5 }],
                 "temp_c": 21.0, "rh_percent": 45.0, "note": "" }]
         }]
-    })
+    });
+    let more = json!({
+            "bridge": { "kind": "floating", "saddle_height_mm": 9.0, "break_angle_deg": 14.0, "front_angle_deg": 2.0, "foot_length_mm": 80.0,
+                "foot_width_mm": 20.0 },
+            "neck": { "wood": "mahogany", "board_wood": "ebony", "width_nut_mm": 35.0, "width_body_mm": 45.0,
+                "depth_nut_mm": 14.0, "depth_body_mm": 18.0, "board_mm": 4.0, "rod": true,
+                "wood_gpa": 10.0, "board_gpa": null,
+                "bars": [{ "material": "carbon", "width_mm": 5.0, "height_mm": 8.0, "down_mm": 0.0 }] },
+            "tuner": { "ratio": 5.0, "post_mm": 6.0, "slack_mm": 20.0 },
+        "former": { "date": "2024-02-28", "courses": [
+            { "note": "G4", "offset_cents": 0.0, "scale_mm": null, "first_fret": 0, "slot_mm": null, "strings": [
+                { "rack": "r1", "make": null, "kappa": null, "kappa_give": null, "bend_modulus_gpa": null } ] } ],
+            "relief_mm": 0.05, "note": "" },
+        "settling": { "strung": "2024-02-29T09:30Z", "tolerance_cents": 5.0, "settled_cents_per_hour": 0.5,
+            "looks": [{ "course": 1, "hours": 0.5, "flat_cents": 40.0, "retuned": true }] },
+        "playing_in": { "machine": "the shelf", "target_strokes": 1000000.0, "strokes_per_turn": 4.0,
+            "turns_per_minute": 18.5, "hours_per_day": 24.0, "started": "2024-03-01T18:00:00+01:00", "stopped": null,
+            "strings_changed": null, "counts": [{ "at": "2024-03-02T18:00Z", "strokes": 108000.0 }] },
+        "warm_readings": [{ "course": 1, "temp_c": 28.0, "cents": -6.0 }]
+    });
+    let fields = more.as_object().into_iter().flatten();
+    for (name, value) in fields {
+        shop["instruments"][0][name] = value.clone();
+    }
+    shop
 }
 
 fn read_value(value: &Value) -> Result<Workshop, Problem> {

@@ -31,6 +31,20 @@ fn bad_input_is_said_with_record_and_field() {
                 .to_owned(),
         ),
         (
+            "/instruments/0/former/courses/0/strings/0/rack",
+            json!("r99"),
+            "instrument \"Concert, spruce and walnut\" (former, course 1, string 1): rack reads \"r99\"; the id of a rack \
+             string in this file is accepted"
+                .to_owned(),
+        ),
+        (
+            "/instruments/0/settling/strung",
+            json!("yesterday"),
+            "instrument \"Concert, spruce and walnut\" (settling): strung reads \"yesterday\"; a moment written as \
+             2026-01-31T10:00Z (or with a zone such as +01:00 for the Z) is accepted"
+                .to_owned(),
+        ),
+        (
             "/instruments/0/courses/1/strings/0/make/rated/diameter_mm",
             json!("abc"),
             format!("{string}: diameter_mm reads \"abc\"; a diameter in mm from 0.05 to 10 is accepted"),
