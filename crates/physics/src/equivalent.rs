@@ -69,6 +69,45 @@ pub fn wound_for(
     of_outside((mass.bench() / unit).sqrt())
 }
 
+/// A wound string of a wanted mass and outside diameter: one core and one round wrap of these materials. At a fixed outside
+/// diameter a thicker core leaves less wrap, so the mass `pi/4 rho_c d^2 + pi^2/4 rho_w w (d + w)`, `w = (D - d)/2`, falls as
+/// the core's share rises; the share is found by halving.
+///
+/// # Errors
+/// [`OutOfRange`] when no core from 0.2 to 0.9 of the diameter gives that mass, or the string cannot be made.
+pub fn wound_to(
+    mass: LinearMassDensity,
+    outside: Length,
+    core: Material,
+    shape: CoreShape,
+    wrap: Material,
+) -> Result<StringMake, OutOfRange> {
+    within("a string's diameter", outside.bench(), "mm", 0.05, 10.0)?;
+    let of_share = |share: f64| -> Result<StringMake, OutOfRange> {
+        let core = Core::new(core, outside * share, shape)?;
+        let size = (outside.bench() - core.wrapped_diameter_mm()) / 2.0;
+        StringMake::wound(core, &[Wrap::new(wrap, mm(size), WrapForm::Round)?])
+    };
+    let (mut thin, mut thick) = (0.2, 0.9);
+    let (heaviest, lightest) = (of_share(thin)?, of_share(thick)?);
+    within(
+        "a mass per length",
+        mass.bench(),
+        "g/m",
+        lightest.g_per_m().value,
+        heaviest.g_per_m().value,
+    )?;
+    for _ in 0..60 {
+        let middle = f64::midpoint(thin, thick);
+        if of_share(middle)?.g_per_m().value > mass.bench() {
+            thin = middle;
+        } else {
+            thick = middle;
+        }
+    }
+    of_share(f64::midpoint(thin, thick))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -101,6 +140,18 @@ mod tests {
             let back = plain_gauge(make.mass_per_length(), Material::Nylon);
             let plain = StringMake::plain(Material::Nylon, back).unwrap();
             prop_assert!((plain.g_per_m().value / mu - 1.0).abs() < 1e-9);
+        }
+
+        #[test]
+        fn a_wound_string_of_a_mass_and_a_diameter(d in 0.5..1.5f64, share in 0.3..0.8f64) {
+            let shape = CoreShape::Filaments(None);
+            let core = Core::new(Material::Nylon, mm(share * d), shape).unwrap();
+            let wrap = Wrap::new(Material::Bronze, mm((1.0 - share) * d / 2.0), WrapForm::Round).unwrap();
+            let wanted = StringMake::wound(core, &[wrap]).unwrap();
+            let made = wound_to(wanted.mass_per_length(), mm(d), Material::Nylon, shape, Material::Bronze).unwrap();
+            prop_assert!((made.g_per_m().value / wanted.g_per_m().value - 1.0).abs() < 1e-9);
+            prop_assert!((made.diameter().bench() / d - 1.0).abs() < 1e-9);
+            prop_assert!((made.wraps()[0].size().bench() - wrap.size().bench()).abs() < 1e-9);
         }
 
         #[test]

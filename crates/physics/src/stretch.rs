@@ -1,6 +1,7 @@
 //! How a string stretches: the trade's one number for it, kappa, with its doubt.
 
 use crate::quantity::{Force, InBenchUnits, Length, Pressure, gpa};
+use crate::range::{OutOfRange, within};
 use crate::strung::Banded;
 
 /// How the incremental stretching modulus of a material depends on its stress: `E = base + slope sigma`.
@@ -173,6 +174,39 @@ pub fn r_from_pull(length: Length, extra: Length, rise: crate::quantity::Cents) 
     std::f64::consts::LN_2 / 1200.0 * rise.0 * (length / extra).get::<uom::si::ratio::ratio>()
 }
 
+/// The stretch by a pull test, with its doubt: `kappa = 2 R + 1`, and `dR/R = sqrt((dx/x)^2 + (dc/c)^2)` for an extra length
+/// `x` read to `dx` and a rise of `c` cents read to `dc`. The doubts are taken without sign.
+///
+/// Source: as [`r_from_pull`]; independent readings' relative doubts add as squares.
+///
+/// # Errors
+/// [`OutOfRange`] for a speaking length outside 30 to 2000 mm, an extra length outside 0.01 to 100 mm, a rise outside 0.1 to
+/// 1200 cents, a doubt that is no number, or a stretch outside 1 to 5000.
+pub fn kappa_by_pull(
+    length: Length,
+    extra: (Length, Length),
+    rise: (crate::quantity::Cents, crate::quantity::Cents),
+) -> Result<Banded, OutOfRange> {
+    within("a speaking length", length.bench(), "mm", 30.0, 2000.0)?;
+    let x = within("an extra length", extra.0.bench(), "mm", 0.01, 100.0)?;
+    let c = within("a rise of pitch", rise.0.0, "cents", 0.1, 1200.0)?;
+    let dx = within(
+        "a doubt of the extra length",
+        extra.1.bench().abs(),
+        "mm",
+        0.0,
+        100.0,
+    )?;
+    let dc = within("a doubt of the rise", rise.1.0.abs(), "cents", 0.0, 1200.0)?;
+    let r = r_from_pull(length, extra.0, rise.0);
+    let kappa = within("a stretch", kappa_from_r(r), "", 1.0, 5000.0)?;
+    let half = 2.0 * r * (dx / x).hypot(dc / c);
+    Ok(Banded {
+        low: (kappa - half).max(1.0),
+        ..Banded::within(kappa, half)
+    })
+}
+
 /// The slope form of the same: pitches measured at several extra lengths, `R = (L/f) df/dL` with the slope of the
 /// unweighted straight line through the readings (mm, Hz). None for fewer than two different lengths.
 #[must_use]
@@ -231,6 +265,28 @@ mod tests {
         assert!(width(25.0) > 2.0 * width(100.0));
         assert!(width(10.0) > width(25.0));
         assert!(width(300.0) > width(200.0));
+    }
+
+    #[test]
+    fn a_pull_test_gives_its_doubt() {
+        use crate::quantity::{Cents, mm};
+        // 1 mm on 381 mm at R = 25 is 25 * 1200/ln 2 / 381 = 113.6 cents.
+        let rise = 25.0 * 1200.0 / std::f64::consts::LN_2 / 381.0;
+        let pull = |dx: f64, dc: f64| {
+            kappa_by_pull(mm(381.0), (mm(1.0), mm(dx)), (Cents(rise), Cents(dc))).unwrap()
+        };
+        assert!((pull(0.0, 0.0).value - 51.0).abs() < 1e-9);
+        assert!((pull(0.0, 0.0).high - 51.0).abs() < 1e-9);
+        assert!((pull(0.05, 0.0).high - 53.5).abs() < 1e-9);
+        assert!((pull(0.03, 0.04 * rise).low - 48.5).abs() < 1e-9);
+        for bad in [f64::NAN, 0.0, -1.0, f64::INFINITY] {
+            assert!(
+                kappa_by_pull(mm(381.0), (mm(bad), mm(0.1)), (Cents(50.0), Cents(1.0))).is_err()
+            );
+            assert!(
+                kappa_by_pull(mm(381.0), (mm(1.0), mm(0.1)), (Cents(bad), Cents(1.0))).is_err()
+            );
+        }
     }
 
     #[test]

@@ -5,6 +5,7 @@ use crate::quantity::{Force, Frequency, InBenchUnits, Length, LinearMassDensity,
 use crate::range::{OutOfRange, within};
 use crate::strung::Banded;
 use crate::tension::mass_for_tension;
+use crate::weighing::Weighing;
 use std::f64::consts::PI;
 
 /// What bears the tension of a wound string.
@@ -267,7 +268,7 @@ fn check_diameter(diameter: Length) -> Result<f64, OutOfRange> {
     within("a string's diameter", diameter.bench(), "mm", 0.05, 10.0)
 }
 
-fn check_mass(g_per_m: f64) -> Result<f64, OutOfRange> {
+pub(crate) fn check_mass(g_per_m: f64) -> Result<f64, OutOfRange> {
     within("a mass per length", g_per_m, "g/m", MASS_LOW, MASS_HIGH)
 }
 
@@ -345,22 +346,24 @@ impl StringMake {
         diameter: Length,
         core: Option<Core>,
     ) -> Result<Self, OutOfRange> {
-        let grams = within("a weighed mass", grams, "g", 0.001, 1000.0)?;
-        let length_mm = within("a weighed length", length.bench(), "mm", 10.0, 10_000.0)?;
-        let give = if give_grams.is_finite() {
-            give_grams.abs().min(0.9 * grams)
-        } else {
-            0.0
+        let cut = Weighing {
+            grams,
+            give_grams,
+            length,
+            give_length: Weighing::RULER,
         };
-        let value = check_mass(grams / length_mm * 1e3)?;
-        // A ruler's millimetre on the length beside the scale's step on the mass.
-        let relative = (give / grams).hypot(1.0 / length_mm);
-        Self::massed(
-            Banded::within(value, relative * value),
-            diameter,
-            core,
-            MassKnown::Weighed,
-        )
+        Self::massed(cut.g_per_m()?, diameter, core, MassKnown::Weighed)
+    }
+
+    /// This string with the mass per length of a cut length that was weighed; what it is made of stays as it was said.
+    ///
+    /// # Errors
+    /// As [`Weighing::g_per_m`].
+    pub fn with_weighing(self, cut: &Weighing) -> Result<Self, OutOfRange> {
+        Ok(Self {
+            mass: cut.g_per_m()?,
+            ..self
+        })
     }
 
     /// A string rated to a tension at a note and a scale: `mu = T/(2 L f)^2`, with two parts in a hundred of doubt each way

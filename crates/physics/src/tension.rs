@@ -1,7 +1,7 @@
 //! Tension, and what follows from it: pitch for a tension, gauge for a tension, scale for a tension, stress.
 
 use crate::quantity::{Force, Frequency, Length, LinearMassDensity, MassDensity, Pressure, mpa};
-use crate::quantity::{InBenchUnits, newtons};
+use crate::quantity::{InBenchUnits, mm, newtons};
 use std::f64::consts::PI;
 use uom::si::ratio::ratio;
 
@@ -33,6 +33,23 @@ pub fn pitch_for_tension(mass: LinearMassDensity, length: Length, tension: Force
 #[must_use]
 pub fn length_for_tension(mass: LinearMassDensity, pitch: Frequency, tension: Force) -> Length {
     (tension / mass).sqrt() / (2.0 * pitch)
+}
+
+/// The one scale length at which a set's strings come nearest to wanted tensions: each wants `L_i = sqrt(T_i/mu_i)/(2 f_i s_i)`,
+/// `s_i` its speaking length's share of the scale (1 but for short strings), and `L = (L_1 L_2 ... L_n)^(1/n)` makes the sum of
+/// the squares of `ln(T/T_i)` least, since `ln T` is linear in `ln L`. None without strings or with one that is not physical.
+#[must_use]
+pub fn scale_for_tensions(
+    strings: impl IntoIterator<Item = (LinearMassDensity, Frequency, Force, f64)>,
+) -> Option<Length> {
+    let mut logs = 0.0;
+    let mut count = 0.0;
+    for (mass, pitch, wanted, share) in strings {
+        logs += (length_for_tension(mass, pitch, wanted).bench() / share).ln();
+        count += 1.0;
+    }
+    let scale = (logs / count).exp();
+    (scale.is_finite() && scale > 0.0).then(|| mm(scale))
 }
 
 /// Gauge of a plain string of a density that reaches a tension: `d = sqrt(4 T/(pi rho))/(2 L f)`.
@@ -97,7 +114,7 @@ pub fn share(part: Force, whole: Force) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::{g_per_m, hz, kg_per_m3, mm};
+    use crate::quantity::{g_per_m, hz, kg_per_m3};
     use proptest::prelude::*;
 
     proptest! {
@@ -116,6 +133,30 @@ mod tests {
             prop_assert!((breaking_index(s, rho) / (f * l * 1e-3) - 1.0).abs() < 1e-12);
             prop_assert!((strength_of_index(f * l * 1e-3, rho).bench() / s.bench() - 1.0).abs() < 1e-12);
         }
+    }
+
+    #[test]
+    fn the_scale_of_a_set_is_the_best_there_is() {
+        let set = [
+            (2.1, 196.0, 45.0, 1.0),
+            (0.9, 261.6, 42.0, 1.0),
+            (0.6, 330.0, 40.0, 0.75),
+        ]
+        .map(|(m, f, t, s)| (g_per_m(m), hz(f), newtons(t), s));
+        let off = |scale: f64| -> f64 {
+            set.iter()
+                .map(|(m, f, t, s)| {
+                    (tension(*m, mm(scale * s), *f) / *t)
+                        .get::<ratio>()
+                        .ln()
+                        .powi(2)
+                })
+                .sum()
+        };
+        let best = scale_for_tensions(set).unwrap().bench();
+        assert!(off(best) < off(best * 1.001) && off(best) < off(best * 0.999));
+        assert!(scale_for_tensions([]).is_none());
+        assert!(scale_for_tensions([(g_per_m(1.0), hz(0.0), newtons(1.0), 1.0)]).is_none());
     }
 
     #[test]

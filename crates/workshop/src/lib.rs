@@ -8,4 +8,5 @@ pub mod notation;
 pub mod problem;
 pub mod records;
 pub mod report;
+pub mod sets;
 pub mod units;

@@ -4,6 +4,7 @@
 mod stock;
 mod verdict;
 
+pub(crate) use stock::gauges;
 pub use verdict::{Finding, Limits, Verdict};
 
 use crate::records::{Instrument, Make, RackString};
@@ -104,7 +105,7 @@ pub fn candidates(
             add(From::Rack(string.id.clone()), &fitted, string.on_hand);
         }
     }
-    for make in stock::gauges(limits.soft, wanted_n, &open) {
+    for make in gauges(limits.soft, wanted_n, &open) {
         if let Ok(fitted) = Fitted::of(&make) {
             add(From::Stock, &fitted, None);
         }
@@ -141,13 +142,12 @@ pub fn as_fitted(
         .courses
         .get(ask.course)
         .ok_or("there is no such course")?;
-    let on = fitted(
-        course
-            .strings
-            .get(string)
-            .ok_or("the course has no such string")?,
-        rack,
-    )?;
+    let fitted_string = course
+        .strings
+        .get(string)
+        .ok_or("the course has no such string")?;
+    let open = open.raised(fitted_string.semitones);
+    let on = fitted(fitted_string, rack)?;
     let limits = Limits::of(instrument, rack, ask.course);
     let figures = seated_figures(&on, &open, instrument, ask.course);
     let wanted_n = ask
@@ -164,6 +164,31 @@ pub fn as_fitted(
         verdict,
         findings,
     })
+}
+
+/// The figures of a string that stays on its course, judged against a wanted tension.
+///
+/// # Errors
+/// As [`as_fitted`].
+pub(crate) fn as_fitted_on(
+    instrument: &Instrument,
+    rack: &[RackString],
+    course: usize,
+    string: usize,
+    wanted_n: f64,
+    units: Units,
+) -> Result<Candidate, String> {
+    let on = instrument
+        .courses
+        .get(course)
+        .ok_or("there is no such course")?;
+    let ask = Ask {
+        course,
+        note: on.note.clone(),
+        tension_n: Some(wanted_n).filter(|n| n.is_finite() && *n > 0.0),
+        units,
+    };
+    as_fitted(instrument, rack, &ask, string)
 }
 
 /// The notes that a course is most often asked at: an octave below, as it is, and an octave above, each where it exists. On a

@@ -50,7 +50,7 @@ const SOFT_CORE_SHARES: [f64; 2] = [0.55, 0.65];
 const HEX_CORE_SHARES: [f64; 2] = [0.40, 0.48];
 
 /// Stock strings nearest to a wanted tension on an open course.
-pub(super) fn gauges(soft: bool, wanted_n: f64, open: &OpenString) -> Vec<Make> {
+pub(crate) fn gauges(soft: bool, wanted_n: f64, open: &OpenString) -> Vec<Make> {
     let mut makes = Vec::new();
     let plain: &[Series] = if soft {
         &SOFT

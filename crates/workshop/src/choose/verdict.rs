@@ -31,6 +31,22 @@ pub struct Finding {
     pub text: String,
 }
 
+/// Findings as they come, worded or not.
+struct Findings {
+    list: Vec<Finding>,
+    worded: bool,
+}
+
+impl Findings {
+    fn add(&mut self, code: &'static str, verdict: Verdict, text: impl FnOnce() -> String) {
+        self.list.push(Finding {
+            code,
+            verdict,
+            text: if self.worded { text() } else { String::new() },
+        });
+    }
+}
+
 /// What a course can bear and what stands beside it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Limits {
@@ -42,6 +58,8 @@ pub struct Limits {
     pub family: String,
     /// Width of the nut slot in mm, where measured.
     pub slot_mm: Option<f64>,
+    /// Diameter of the hole in the tuner's post in mm, where measured.
+    pub hole_mm: Option<f64>,
     /// Strung in nylon or gut rather than in steel.
     pub soft: bool,
 }
@@ -72,22 +90,39 @@ impl Limits {
             .collect();
         #[allow(clippy::cast_precision_loss)]
         let mean = (!others.is_empty()).then(|| others.iter().sum::<f64>() / others.len() as f64);
+        let beside: Vec<usize> = (0..instrument.courses.len())
+            .filter(|i| *i != course)
+            .collect();
+        Self {
+            neighbours_mean_n: mean,
+            ..Self::beside(instrument, rack, course, &beside)
+        }
+    }
+
+    /// The same without the neighbours' tension; these courses tell whether it is strung in nylon or in steel, or the family
+    /// where there are none.
+    #[must_use]
+    pub(crate) fn beside(
+        instrument: &Instrument,
+        rack: &[RackString],
+        course: usize,
+        beside: &[usize],
+    ) -> Self {
         let family = families::of(instrument);
-        let soft: Vec<bool> = instrument
-            .courses
+        let soft: Vec<bool> = beside
             .iter()
-            .enumerate()
-            .filter(|(i, _)| *i != course)
-            .flat_map(|(_, c)| &c.strings)
+            .filter_map(|i| instrument.courses.get(*i))
+            .flat_map(|c| &c.strings)
             .filter_map(|s| fitted(s, rack).ok())
             .map(|f| is_soft(&f.make, &f.measured))
             .collect();
         let soft_count = soft.iter().filter(|s| **s).count();
         Self {
-            neighbours_mean_n: mean,
+            neighbours_mean_n: None,
             family_n: family.and_then(|f| f.tension_n),
             family: family.map_or_else(String::new, |f| f.label.to_owned()),
             slot_mm: instrument.courses.get(course).and_then(|c| c.slot_mm),
+            hole_mm: instrument.tuner.as_ref().and_then(|t| t.hole_mm),
             soft: if soft.is_empty() {
                 family.is_none_or(starts_soft)
             } else {
@@ -116,82 +151,113 @@ impl Limits {
         on_hand: Option<u32>,
         units: Units,
     ) -> (Verdict, Vec<Finding>) {
-        let mut findings = Vec::new();
-        let mut find = |code, verdict, text| {
-            findings.push(Finding {
-                code,
-                verdict,
-                text,
-            })
+        self.find(figures, make, wanted_n, on_hand, Some(units))
+    }
+
+    /// The same without the sentences, for judging thousands: each finding has its code and its verdict alone.
+    #[must_use]
+    pub(crate) fn weigh(
+        &self,
+        figures: &StringFigures,
+        make: &StringMake,
+        wanted_n: f64,
+        on_hand: Option<u32>,
+    ) -> (Verdict, Vec<Finding>) {
+        self.find(figures, make, wanted_n, on_hand, None)
+    }
+
+    /// Worded in these units, or not at all.
+    fn find(
+        &self,
+        figures: &StringFigures,
+        make: &StringMake,
+        wanted_n: f64,
+        on_hand: Option<u32>,
+        units: Option<Units>,
+    ) -> (Verdict, Vec<Finding>) {
+        let worded = units.is_some();
+        let units = units.unwrap_or_default();
+        let mut find = Findings {
+            list: Vec::new(),
+            worded,
         };
         let Some(tension) = figures.tension_n else {
-            find(
-                "not-known",
-                Verdict::RuledOut,
-                format!("Cannot be judged: {}.", figures.breaking_note),
-            );
-            return (Verdict::RuledOut, findings);
+            find.add("not-known", Verdict::RuledOut, || {
+                format!("Cannot be judged: {}.", figures.breaking_note)
+            });
+            return (Verdict::RuledOut, find.list);
         };
         judge_breaking(figures, units, &mut find);
         self.judge_tension(tension, wanted_n, units, &mut find);
         if let (Some(slot), Some(d)) = (self.slot_mm, figures.diameter_mm)
             && d > slot + SLOT_GIVE_MM
         {
-            find(
-                "slot",
-                Verdict::RuledOut,
-                format!(
+            find.add("slot", Verdict::RuledOut, || {
+format!(
                     "Too thick for its slot: {} in a slot of {}. It would bind; the slot would have to be filed wider.",
                     units.length(d),
                     units.length(slot)
-                ),
-            );
+)
+});
+        }
+        if let (Some(hole), Some(d)) = (self.hole_mm, figures.diameter_mm)
+            && d > hole
+        {
+            find.add("tuner-hole", Verdict::RuledOut, || {
+                format!(
+                    "Too thick for the hole in the tuner's post: {} in {}.",
+                    units.length(d),
+                    units.length(hole)
+                )
+            });
+        }
+        if let Bearer::Whole(material) = make.bearer()
+            && !material.row().is_plain_string
+        {
+            find.add("winding-wire", Verdict::RuledOut, || {
+                format!(
+                    "Wire for winding: {} is no string by itself.",
+                    material.row().label
+                )
+            });
         }
         if !self.soft && make.bearer() == Bearer::Unknown {
-            find(
-                "core-not-described",
-                Verdict::Fair,
-                "What is inside it is not described, so it is taken as wound on nylon; among steel strings that is likely wrong. \
+            find.add("core-not-described",
+                Verdict::Fair, || "What is inside it is not described, so it is taken as wound on nylon; among steel strings that is likely wrong. \
                  Describe its core on the rack."
-                    .into(),
-            );
+                    .into());
         }
         let measured = Measured {
             kappa: figures.kappa,
             ..Measured::default()
         };
         if self.soft && !is_soft(make, &measured) {
-            find(
-                "steel-on-soft",
-                Verdict::RuledOut,
-                "A steel string among nylon ones: bridge, soundboard and neck were not built for steel, which pulls harder \
+            find.add("steel-on-soft", Verdict::RuledOut, || {
+"A steel string among nylon ones: bridge, soundboard and neck were not built for steel, which pulls harder \
                  as a set and wears soft slots. Only with the maker's word."
-                    .into(),
-            );
+                    .into()
+});
         }
         if let Some((stress, [low, high])) = figures
             .far_outside_measured()
             .filter(|(stress, [low, _])| stress < low)
         {
-            find(
-                "outside-measured",
-                Verdict::Fair,
-                format!(
+            find.add("outside-measured", Verdict::Fair, || {
+format!(
                     "Works at {stress:.0} MPa, below the {low:.0} to {high:.0} MPa at which such strings were measured: expect it \
                      sharper on the frets than a tighter string, by how much is uncertain."
-                ),
-            );
+)
+});
         }
         if figures.kappa.is_none() {
-            find(
-                "stretch-not-known",
-                Verdict::Fair,
-                format!("Its stretch is not known: {}.", figures.kappa_note),
-            );
+            find.add("stretch-not-known", Verdict::Fair, || {
+                format!("Its stretch is not known: {}.", figures.kappa_note)
+            });
         }
         if on_hand == Some(0) {
-            find("none-on-hand", Verdict::Fair, "None on hand.".into());
+            find.add("none-on-hand", Verdict::Fair, || "None on hand.".into());
         }
+        let mut findings = find.list;
         findings.sort_by_key(|f| std::cmp::Reverse(f.verdict));
         let verdict = findings
             .iter()
@@ -201,50 +267,42 @@ impl Limits {
         (verdict, findings)
     }
 
-    fn judge_tension(
-        &self,
-        tension: f64,
-        wanted: f64,
-        units: Units,
-        find: &mut impl FnMut(&'static str, Verdict, String),
-    ) {
+    fn judge_tension(&self, tension: f64, wanted: f64, units: Units, find: &mut Findings) {
         let share = tension / wanted;
-        let against = format!(
-            "{} against {} wanted ({:.0} %)",
-            units.force(tension),
-            units.force(wanted),
-            100.0 * share
-        );
+        let against = if find.worded {
+            format!(
+                "{} against {} wanted ({:.0} %)",
+                units.force(tension),
+                units.force(wanted),
+                100.0 * share
+            )
+        } else {
+            String::new()
+        };
         if share < SLACK {
-            find(
-                "slack",
-                Verdict::RuledOut,
-                format!(
+            find.add("slack", Verdict::RuledOut, || {
+format!(
                     "Too slack: {against}. It would feel loose and rubbery beside the others and go sharp when pressed."
-                ),
-            );
+)
+});
         } else if share < LOOSE {
-            find(
-                "loose",
-                Verdict::Fair,
-                format!("On the loose side: {against}."),
-            );
+            find.add("loose", Verdict::Fair, || {
+                format!("On the loose side: {against}.")
+            });
         } else if share > TOO_TIGHT {
-            find(
-                "too-tight",
-                Verdict::RuledOut,
+            find.add("too-tight", Verdict::RuledOut, || {
                 format!(
                     "Too tight: {against}. It would be hard to press and load the bridge unevenly."
-                ),
-            );
+                )
+            });
         } else if share > TIGHT {
-            find(
-                "tight",
-                Verdict::Fair,
-                format!("On the tight side: {against}."),
-            );
+            find.add("tight", Verdict::Fair, || {
+                format!("On the tight side: {against}.")
+            });
         } else {
-            find("tension", Verdict::Good, format!("Sits well: {against}."));
+            find.add("tension", Verdict::Good, || {
+                format!("Sits well: {against}.")
+            });
         }
         if let Some((low, high)) = self.family_n
             && !(low..=high).contains(&tension)
@@ -259,17 +317,15 @@ impl Limits {
             } else {
                 Verdict::Fair
             };
-            find(
-                code,
-                verdict,
+            find.add(code, verdict, || {
                 format!(
                     "{} is {word} the {} to {} usual for one string of a {} (common practice).",
                     units.force(tension),
                     units.force_number(low),
                     units.force_number(high),
                     self.family
-                ),
-            );
+                )
+            });
         }
     }
 }
@@ -285,11 +341,7 @@ fn starts_soft(family: &families::Family) -> bool {
     })
 }
 
-fn judge_breaking(
-    figures: &StringFigures,
-    units: Units,
-    find: &mut impl FnMut(&'static str, Verdict, String),
-) {
+fn judge_breaking(figures: &StringFigures, units: Units, find: &mut Findings) {
     match (figures.breaking_fraction, figures.breaking_caution(units)) {
         (Some(fraction), Some((code, text))) => {
             let verdict = if fraction >= REFUSE_FROM {
@@ -297,17 +349,15 @@ fn judge_breaking(
             } else {
                 Verdict::Fair
             };
-            find(code, verdict, format!("Near breaking: {text}"));
+            find.add(code, verdict, || format!("Near breaking: {text}"));
         }
-        (Some(fraction), None) => find(
-            "breaking-share",
-            Verdict::Good,
+        (Some(fraction), None) => find.add("breaking-share", Verdict::Good, || {
             format!(
                 "{:.0} % of its least breaking load; the warning begins at {:.0} %.",
                 100.0 * fraction,
                 100.0 * WARN_FROM
-            ),
-        ),
+            )
+        }),
         (None, _) => {
             if let Some((refused, text)) = figures.stress_caution() {
                 let verdict = if refused {
@@ -315,7 +365,7 @@ fn judge_breaking(
                 } else {
                     Verdict::Fair
                 };
-                find("over-measured", verdict, text);
+                find.add("over-measured", verdict, || text);
             }
         }
     }

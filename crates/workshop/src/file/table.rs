@@ -168,6 +168,10 @@ pub(super) static FITTED: Kind = Kind {
     fields: &[
         optional("rack", Takes::Id),
         optional("make", MAKE),
+        usual(
+            "semitones",
+            whole("a number of semitones over the course's note", -24.0, 24.0),
+        ),
         optional("kappa", KAPPA),
         optional("kappa_give", KAPPA_GIVE),
         optional("bend_modulus_gpa", BEND_MODULUS),

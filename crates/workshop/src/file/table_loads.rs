@@ -64,6 +64,10 @@ pub(super) static TUNER: Kind = Kind {
     fields: &[
         optional("ratio", number("a gear ratio", "", 0.5, 200.0)),
         optional("post_mm", number("a post diameter", "mm", 1.0, 50.0)),
+        optional(
+            "hole_mm",
+            number("a hole in the tuner's post", "mm", 0.2, 20.0),
+        ),
         optional("slack_mm", number("a slack", "mm", 0.0, 500.0)),
     ],
 };

@@ -13,6 +13,12 @@ pub(super) const MAKE: Takes = Takes::OneOf(&[
     needed("density", Takes::Record(&DENSITY)),
 ]);
 
+/// What a weighed string is made of, where that is known as well.
+const DESCRIBED: Takes = Takes::OneOf(&[
+    needed("plain", Takes::Record(&PLAIN)),
+    needed("wound", Takes::Record(&WOUND)),
+]);
+
 pub(super) static PLAIN: Kind = Kind {
     word: "plain",
     fields: &[
@@ -68,8 +74,13 @@ pub(super) static WEIGHED: Kind = Kind {
         needed("mass_g", number("a mass", "g", 0.001, 1000.0)),
         optional("mass_give_g", number("a scale's doubt", "g", 0.0, 100.0)),
         needed("length_mm", number("a cut length", "mm", 10.0, 10_000.0)),
+        optional(
+            "length_give_mm",
+            number("a ruler's doubt", "mm", 0.0, 100.0),
+        ),
         needed("diameter_mm", DIAMETER),
         optional("core", Takes::Record(&CORE)),
+        optional("of", DESCRIBED),
     ],
 };
 

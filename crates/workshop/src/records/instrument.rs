@@ -134,6 +134,8 @@ pub struct FittedString {
     pub rack: Option<String>,
     /// What the string is.
     pub make: Option<Make>,
+    /// How many semitones over the course's note it sounds: 12 for the octave string of an octave pair, 0 for the rest.
+    pub semitones: i32,
     /// Stretch `kappa = EA/T` measured on this instrument; none takes the rack string's.
     pub kappa: Option<f64>,
     /// One standard deviation of that measured stretch; none when it is not known.
@@ -287,6 +289,8 @@ pub struct Tuner {
     pub ratio: Option<f64>,
     /// Diameter of the post in mm where the string winds.
     pub post_mm: Option<f64>,
+    /// Diameter in mm of the hole or slot in the post that the string goes through.
+    pub hole_mm: Option<f64>,
     /// Slack in mm that is wound in before a new string draws; none counts as 0.
     pub slack_mm: Option<f64>,
     /// Unknown fields.
@@ -331,6 +335,7 @@ record_json!(Course {
 record_json!(FittedString {
     rack,
     make,
+    semitones,
     kappa,
     kappa_give,
     bend_modulus_gpa
@@ -368,6 +373,7 @@ record_json!(Neck {
 record_json!(Tuner {
     ratio,
     post_mm,
+    hole_mm,
     slack_mm
 });
 word_json!(Release { Away = "away", Towards = "towards" });

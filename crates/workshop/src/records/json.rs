@@ -203,6 +203,28 @@ impl Json for u32 {
     }
 }
 
+impl Json for i32 {
+    fn from_json(value: Value) -> Option<Self> {
+        value
+            .as_i64()
+            .and_then(|number| Self::try_from(number).ok())
+    }
+
+    fn write(&self, out: &mut Writer) {
+        out.plain(&self.to_string());
+    }
+}
+
+impl<T: Json> Json for Box<T> {
+    fn from_json(value: Value) -> Option<Self> {
+        T::from_json(value).map(Self::new)
+    }
+
+    fn write(&self, out: &mut Writer) {
+        (**self).write(out);
+    }
+}
+
 impl Json for bool {
     fn from_json(value: Value) -> Option<Self> {
         value.as_bool()

@@ -103,14 +103,19 @@ pub enum WrapForm {
 pub struct Weighed {
     /// Mass of the cut length in g.
     pub mass_g: f64,
-    /// What the scale leaves in doubt each way, in g; none takes it as exact.
+    /// What the scale leaves in doubt each way, in g; none takes a pocket scale's 0.01 g.
     pub mass_give_g: Option<f64>,
     /// The cut length in mm.
     pub length_mm: f64,
+    /// What the ruler leaves in doubt each way, in mm; none takes a millimetre.
+    pub length_give_mm: Option<f64>,
     /// Outer diameter in mm.
     pub diameter_mm: f64,
     /// The core, when it is known.
     pub core: Option<Core>,
+    /// What it is made of, when that is known as well: a plain or a wound string, whose mass the weighing replaces. It goes
+    /// before `core`.
+    pub of: Option<Box<Make>>,
     /// Unknown fields.
     pub extra: Extra,
 }
@@ -167,8 +172,10 @@ record_json!(Weighed {
     mass_g,
     mass_give_g,
     length_mm,
+    length_give_mm,
     diameter_mm,
-    core
+    core,
+    of
 });
 record_json!(Rated {
     tension_n,

@@ -7,6 +7,7 @@ use strungwell_physics::material::Material;
 use strungwell_physics::pitch::{Note, PitchStandard};
 use strungwell_physics::quantity::{Cents, g_per_m, mm, newtons};
 use strungwell_physics::string::{Core, CoreShape, StringMake, Wrap, WrapForm};
+use strungwell_physics::weighing::Weighing;
 
 /// A string ready to be brought to pitch.
 #[derive(Clone, Debug, PartialEq)]
@@ -101,13 +102,28 @@ pub fn string_make(make: &Make) -> Result<StringMake, String> {
                 .collect::<Result<Vec<_>, _>>()?;
             StringMake::wound(core(&wound.core)?, &wraps)
         }
-        Make::Weighed(weighed) => StringMake::weighed(
-            weighed.mass_g,
-            weighed.mass_give_g.unwrap_or(SCALE_STEP_G),
-            mm(weighed.length_mm),
-            mm(weighed.diameter_mm),
-            weighed.core.as_ref().map(core).transpose()?,
-        ),
+        Make::Weighed(weighed) => {
+            let cut = Weighing {
+                grams: weighed.mass_g,
+                give_grams: weighed.mass_give_g.unwrap_or(SCALE_STEP_G),
+                length: mm(weighed.length_mm),
+                give_length: weighed.length_give_mm.map_or(Weighing::RULER, mm),
+            };
+            // Only a plain or a wound string can stand there, so this goes no deeper.
+            match weighed.of.as_deref() {
+                Some(of @ (Make::Plain(_) | Make::Wound(_))) => {
+                    string_make(of)?.with_weighing(&cut)
+                }
+                _ => StringMake::weighed(
+                    cut.grams,
+                    cut.give_grams,
+                    cut.length,
+                    mm(weighed.diameter_mm),
+                    weighed.core.as_ref().map(core).transpose()?,
+                )
+                .and_then(|make| make.with_weighing(&cut)),
+            }
+        }
         Make::Rated(rated) => {
             let note = Note::parse(&rated.note).map_err(|e| e.to_string())?;
             StringMake::rated(
@@ -129,7 +145,7 @@ pub fn string_make(make: &Make) -> Result<StringMake, String> {
 }
 
 /// A pocket scale's step in grams, as common practice has it, where none is noted.
-const SCALE_STEP_G: f64 = 0.01;
+pub(crate) const SCALE_STEP_G: f64 = 0.01;
 
 fn material(word: &str) -> Result<Material, String> {
     Material::from_key(word).ok_or_else(|| format!("{} is not a material known here", quoted(word)))

@@ -1,5 +1,6 @@
 //! Records in, every computed figure out. The page, the printed sheet, the terminal and the tests all draw from here.
 
+mod finger;
 mod fitted;
 mod fretting;
 mod note_reason;
@@ -11,6 +12,7 @@ mod strings;
 pub mod text;
 mod words;
 
+pub(crate) use finger::finger_probe;
 pub use fitted::{Fitted, fitted, string_make};
 pub use fretting::{FretFigures, Fretting};
 pub use note_reason::{NoteFigure, note_reason};
@@ -170,7 +172,8 @@ fn course_report(
         .iter()
         .map(|string| match (fitted(string, rack), &open) {
             (Ok(fitted), Some(open)) => {
-                let figures = seated_figures(&fitted, open, instrument, index);
+                let open = open.raised(string.semitones);
+                let figures = seated_figures(&fitted, &open, instrument, index);
                 figures.warn(&clean(&course.note, 12), units, &mut warn);
                 figures
             }
@@ -232,6 +235,17 @@ impl OpenString {
             length: length_from_fret(scale, course.first_fret),
             standard,
         })
+    }
+}
+
+impl OpenString {
+    /// The same so many semitones higher: the octave string of an octave pair sounds 12 over its course.
+    #[must_use]
+    pub fn raised(self, semitones: i32) -> Self {
+        Self {
+            pitch: self.pitch * Cents(100.0 * f64::from(semitones)).ratio(),
+            ..self
+        }
     }
 }
 

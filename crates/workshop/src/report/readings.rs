@@ -153,7 +153,7 @@ impl Asked<'_> {
     fn string(&self, string: &FittedString) -> Result<Strung, String> {
         let on = &self.instrument.courses[self.course];
         let fitted = fitted(string, self.rack)?;
-        let open = OpenString::of(self.instrument, self.course, &on.note)?;
+        let open = OpenString::of(self.instrument, self.course, &on.note)?.raised(string.semitones);
         AtPitch::new(&fitted.make, fitted.measured, open.length, open.pitch)
             .map_err(|why| why.to_string())?
             .strung()

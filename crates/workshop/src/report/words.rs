@@ -17,7 +17,10 @@ pub fn describe(make: &Make) -> String {
             let wraps: Vec<String> = wound.wraps.iter().map(wrap).collect();
             format!("wound, {}, {}", core(&wound.core), wraps.join(", "))
         }
-        Make::Weighed(w) => massed("weighed", w.diameter_mm, w.core.as_ref()),
+        Make::Weighed(w) => match w.of.as_deref() {
+            Some(of @ (Make::Plain(_) | Make::Wound(_))) => format!("{}, weighed", describe(of)),
+            _ => massed("weighed", w.diameter_mm, w.core.as_ref()),
+        },
         Make::Rated(r) => massed(
             &format!(
                 "rated {} N at {} on {} mm",

@@ -19,8 +19,10 @@ fn whole_shop() -> Value {
                 "wraps": [{ "material": "silver", "form": "ground", "size_mm": 0.1, "width_mm": 0.3, "ground_mm": 0.7 }] } },
               "kappa": null, "kappa_give": null, "bend_modulus_gpa": null, "on_hand": null, "price": null },
             { "id": "r3", "name": "weighed", "note": "",
-              "make": { "weighed": { "mass_g": 0.42, "mass_give_g": 0.01, "length_mm": 200.0, "diameter_mm": 0.76,
-                "core": { "material": "nylon", "diameter_mm": 0.5, "shape": "round", "filaments": null } } },
+              "make": { "weighed": { "mass_g": 0.42, "mass_give_g": 0.01, "length_mm": 200.0, "length_give_mm": 0.5,
+                "diameter_mm": 0.76,
+                "core": { "material": "nylon", "diameter_mm": 0.5, "shape": "round", "filaments": null },
+                "of": { "plain": { "material": "nylon", "diameter_mm": 0.76 } } } },
               "kappa": null, "kappa_give": null, "bend_modulus_gpa": null, "on_hand": null, "price": null },
             { "id": "r4", "name": "listed", "note": "",
               "make": { "density": { "g_per_m": 2.1, "diameter_mm": 0.76, "core": null } },
@@ -33,10 +35,10 @@ fn whole_shop() -> Value {
             "camber_radius_mm": 300.0,
             "courses": [
                 { "note": "G3", "offset_cents": 0.0, "scale_mm": null, "first_fret": 0, "slot_mm": 0.8, "strings": [
-                    { "rack": "r1", "make": null, "kappa": 50.0, "kappa_give": 1.0, "bend_modulus_gpa": 5.0 } ] },
+                    { "rack": "r1", "make": null, "semitones": 12, "kappa": 50.0, "kappa_give": 1.0, "bend_modulus_gpa": 5.0 } ] },
                 { "note": "C4", "offset_cents": 0.0, "scale_mm": 380.0, "first_fret": 0, "slot_mm": null, "strings": [
                     { "rack": null, "make": { "rated": { "tension_n": 60.0, "note": "A3", "scale_mm": 325.0,
-                      "diameter_mm": 0.6, "core": null } }, "kappa": null, "kappa_give": null,
+                      "diameter_mm": 0.6, "core": null } }, "semitones": 0, "kappa": null, "kappa_give": null,
                       "bend_modulus_gpa": null } ] }
             ],
             "press": { "finger_behind_mm": 6.0, "fret_reaction_n": 1.0 },
@@ -56,10 +58,10 @@ fn whole_shop() -> Value {
                 "depth_nut_mm": 14.0, "depth_body_mm": 18.0, "board_mm": 4.0, "rod": true,
                 "wood_gpa": 10.0, "board_gpa": null,
                 "bars": [{ "material": "carbon", "width_mm": 5.0, "height_mm": 8.0, "down_mm": 0.0 }] },
-            "tuner": { "ratio": 5.0, "post_mm": 6.0, "slack_mm": 20.0 },
+            "tuner": { "ratio": 5.0, "post_mm": 6.0, "hole_mm": 1.5, "slack_mm": 20.0 },
         "former": { "date": "2024-02-28", "courses": [
             { "note": "G4", "offset_cents": 0.0, "scale_mm": null, "first_fret": 0, "slot_mm": null, "strings": [
-                { "rack": "r1", "make": null, "kappa": null, "kappa_give": null, "bend_modulus_gpa": null } ] } ],
+                { "rack": "r1", "make": null, "semitones": 12, "kappa": null, "kappa_give": null, "bend_modulus_gpa": null } ] } ],
             "relief_mm": 0.05, "note": "" },
         "settling": { "strung": "2024-02-29T09:30Z", "tolerance_cents": 5.0, "settled_cents_per_hour": 0.5,
             "looks": [{ "course": 1, "hours": 0.5, "flat_cents": 40.0, "retuned": true }] },
