@@ -2,9 +2,9 @@
 
 use crate::app::{Table, focus_on};
 use crate::fields::{ChoiceField, LengthField, words};
+use crate::markup::prelude::*;
 use crate::sections::instrument::tuning_label;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::families::{self, FAMILIES};
 
 /// The family that the form begins with: the concert ukulele, the middle of its kin.
@@ -12,7 +12,7 @@ const FIRST: &str = "ukulele-concert";
 
 /// The form for a new instrument.
 #[component]
-pub(crate) fn AddInstrument() -> impl IntoView {
+pub(crate) fn AddInstrument() -> Node {
     let store = Store::here();
     let table = Table::here();
     let key = RwSignal::new(FIRST.to_owned());

@@ -3,13 +3,13 @@
 use crate::add::AddInstrument;
 use crate::bench::Bench;
 use crate::drawings::parts::Hatches;
+use crate::markup::prelude::*;
 use crate::notices::{Notices, UndoSlip};
 use crate::preferences::Preferences;
 use crate::rack::RackView;
 use crate::sheet::{NoSuchInstrument, Sheet, Welcome};
 use crate::store::{Place, Space, Store};
 use leptos::ev::{KeyboardEvent, MouseEvent};
-use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
 /// What is laid over the table for a while.
@@ -39,7 +39,7 @@ enum Lies {
 
 /// The page.
 #[component]
-pub(crate) fn App() -> impl IntoView {
+pub(crate) fn App() -> Node {
     let store = Store::provide();
     let table = Table {
         adding: RwSignal::new(false),
@@ -78,7 +78,7 @@ pub(crate) fn App() -> impl IntoView {
 
 /// On a narrow screen the bench lies behind this button.
 #[component]
-fn BenchButton() -> impl IntoView {
+fn BenchButton() -> Node {
     let table = Table::here();
     let expanded = move || {
         if table.bench_open.get() {
@@ -95,7 +95,7 @@ fn BenchButton() -> impl IntoView {
 
 /// The sheet, the rack, or a welcome.
 #[component]
-fn OnTable() -> impl IntoView {
+fn OnTable() -> Node {
     let store = Store::here();
     let table = Table::here();
     let lies = Memo::new(move |_| {
@@ -113,10 +113,10 @@ fn OnTable() -> impl IntoView {
             <AddInstrument />
         </Show>
         {move || match lies.get() {
-            Lies::Welcome => view! { <Welcome /> }.into_any(),
-            Lies::Rack => view! { <RackView /> }.into_any(),
-            Lies::Sheet(id) => view! { <Sheet id /> }.into_any(),
-            Lies::Nothing => view! { <NoSuchInstrument /> }.into_any(),
+            Lies::Welcome => view! { <Welcome /> },
+            Lies::Rack => view! { <RackView /> },
+            Lies::Sheet(id) => view! { <Sheet id /> },
+            Lies::Nothing => view! { <NoSuchInstrument /> },
         }}
     }
 }

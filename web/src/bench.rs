@@ -1,15 +1,15 @@
 //! The bench: every instrument, one under the other.
 
 use crate::app::Table;
+use crate::markup::prelude::*;
 use crate::store::{BenchEntry, Place, Space, Store};
-use leptos::prelude::*;
 
 /// From so many instruments on, the bench can be searched.
 const SEARCH_FROM: usize = 9;
 
 /// The list of instruments, and the way to the rack.
 #[component]
-pub(crate) fn Bench() -> impl IntoView {
+pub(crate) fn Bench() -> Node {
     let store = Store::here();
     let table = Table::here();
     let search = RwSignal::new(String::new());
@@ -66,7 +66,7 @@ fn matches(entry: &BenchEntry, wanted: &str) -> bool {
 
 /// One instrument; the open one can be copied and removed.
 #[component]
-fn BenchRow(entry: BenchEntry) -> impl IntoView {
+fn BenchRow(entry: BenchEntry) -> Node {
     let store = Store::here();
     let BenchEntry {
         id,
@@ -104,7 +104,7 @@ fn BenchRow(entry: BenchEntry) -> impl IntoView {
 }
 
 #[component]
-fn RackLink() -> impl IntoView {
+fn RackLink() -> Node {
     let store = Store::here();
     let current = move || {
         store

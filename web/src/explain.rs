@@ -1,6 +1,6 @@
 //! A computed figure that opens to its reason: the formula, the same with its numbers, and the source.
 
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::report::Reason;
 
 /// A figure in a list of figures (`dl`). `name` is a word for tests and styles; `range` is empty where there is none; the
@@ -12,12 +12,12 @@ pub(crate) fn Figure(
     #[prop(into)] value: Signal<String>,
     #[prop(into, default = Signal::stored(String::new()))] range: Signal<String>,
     #[prop(into)] reason: Signal<Option<Reason>>,
-) -> impl IntoView {
+) -> Node {
     let open = RwSignal::new(false);
     let shown = move || {
         open.get().then(|| match reason.get() {
-            Some(reason) => view! { <Why reason /> }.into_any(),
-            None => view! { <p class="why">"There is no figure here yet, so there is no reason to show."</p> }.into_any(),
+            Some(reason) => view! { <Why reason /> },
+            None => view! { <p class="why">"There is no figure here yet, so there is no reason to show."</p> },
         })
     };
     view! {
@@ -44,7 +44,7 @@ fn is_open(event: &web_sys::Event) -> bool {
 
 /// A reason: formula, numbers, source.
 #[component]
-fn Why(reason: Reason) -> impl IntoView {
+fn Why(reason: Reason) -> Node {
     view! {
         <div class="why">
             <p class="formula">{reason.formula}</p>

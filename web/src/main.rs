@@ -9,6 +9,7 @@ mod bench;
 mod drawings;
 mod explain;
 mod fields;
+mod markup;
 mod notices;
 mod preferences;
 mod rack;
@@ -17,5 +18,10 @@ mod sheet;
 mod store;
 
 fn main() {
-    leptos::mount::mount_to_body(app::App);
+    // Leptos starts what drives its signals and owns the whole; the page itself is put into the body beside its empty view.
+    leptos::mount::mount_to_body(|| {
+        if let Some(body) = leptos::prelude::document().body() {
+            markup::mount(app::App(), &body);
+        }
+    });
 }

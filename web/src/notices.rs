@@ -1,11 +1,11 @@
 //! What the person must know of the page itself: where they are, what is not kept, what could not be read.
 
+use crate::markup::prelude::*;
 use crate::store::{Aside, Space, Store};
-use leptos::prelude::*;
 
 /// Every notice that stands at the moment.
 #[component]
-pub(crate) fn Notices() -> impl IntoView {
+pub(crate) fn Notices() -> Node {
     let store = Store::here();
     let not_kept = move || {
         store.not_kept().get().map(|why| view! {
@@ -33,7 +33,7 @@ pub(crate) fn Notices() -> impl IntoView {
 }
 
 #[component]
-fn DemoBanner() -> impl IntoView {
+fn DemoBanner() -> Node {
     let store = Store::here();
     view! {
         <p class="notice demo" role="status">
@@ -48,7 +48,7 @@ fn DemoBanner() -> impl IntoView {
 
 /// What could not be read, with its reason and its text.
 #[component]
-fn Asides() -> impl IntoView {
+fn Asides() -> Node {
     let store = Store::here();
     view! {
         <Show when=move || store.asides().with(|all| !all.is_empty())>
@@ -66,7 +66,7 @@ fn Asides() -> impl IntoView {
 }
 
 #[component]
-fn AsideRow(aside: Aside) -> impl IntoView {
+fn AsideRow(aside: Aside) -> Node {
     let store = Store::here();
     let Aside { key, text, why } = aside;
     let (stands, under) = (key.clone(), key.clone());
@@ -85,7 +85,7 @@ fn AsideRow(aside: Aside) -> impl IntoView {
 
 /// What was removed last, and the way to bring it back.
 #[component]
-pub(crate) fn UndoSlip() -> impl IntoView {
+pub(crate) fn UndoSlip() -> Node {
     let store = Store::here();
     view! {
         <div class="slip-place" role="status">

@@ -1,8 +1,8 @@
 //! Units and ground.
 
 use crate::fields::{ChoiceField, words};
+use crate::markup::prelude::*;
 use crate::store::{Ground, Store};
-use leptos::prelude::*;
 use strungwell_workshop::units::{ForceUnit, LengthUnit};
 
 const LENGTHS: [(LengthUnit, &str, &str); 2] = [
@@ -32,7 +32,7 @@ fn word_of<T: PartialEq>(rows: &[(T, &str, &str)], value: &T) -> String {
 
 /// The settings, behind one line that says how they stand.
 #[component]
-pub(crate) fn Preferences() -> impl IntoView {
+pub(crate) fn Preferences() -> Node {
     let store = Store::here();
     let settings = store.settings();
     let on_length = Callback::new(move |word: String| {

@@ -2,12 +2,12 @@
 
 use crate::app::{Table, focus_on};
 use crate::fields::Scope;
+use crate::markup::prelude::*;
 use crate::sections::heights::Heights;
 use crate::sections::instrument::InstrumentSection;
 use crate::sections::intonation::Intonation;
 use crate::sections::strings::Strings;
 use crate::store::{Place, Space, Store, called};
-use leptos::prelude::*;
 
 /// The sections of the sheet: the id of each and its name.
 const SECTIONS: [(&str, &str); 4] = [
@@ -19,7 +19,7 @@ const SECTIONS: [(&str, &str); 4] = [
 
 /// The sheet of the instrument with this id.
 #[component]
-pub(crate) fn Sheet(id: String) -> impl IntoView {
+pub(crate) fn Sheet(id: String) -> Node {
     let store = Store::here();
     provide_context(Scope(id));
     let name = Memo::new(move |_| {
@@ -59,7 +59,7 @@ pub(crate) fn Sheet(id: String) -> impl IntoView {
 
 /// The way to each section. The address says which instrument is open, so these are buttons.
 #[component]
-fn Index() -> impl IntoView {
+fn Index() -> Node {
     let go = |id: &'static str| {
         move |_| {
             if let Some(section) = document().get_element_by_id(id) {
@@ -81,7 +81,7 @@ fn Index() -> impl IntoView {
 
 /// What stands there before the first instrument.
 #[component]
-pub(crate) fn Welcome() -> impl IntoView {
+pub(crate) fn Welcome() -> Node {
     let store = Store::here();
     let table = Table::here();
     view! {
@@ -106,7 +106,7 @@ pub(crate) fn Welcome() -> impl IntoView {
 
 /// What stands there when the address names an instrument that is not here.
 #[component]
-pub(crate) fn NoSuchInstrument() -> impl IntoView {
+pub(crate) fn NoSuchInstrument() -> Node {
     let store = Store::here();
     view! {
         <article class="sheet welcome">

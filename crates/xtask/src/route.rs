@@ -33,8 +33,20 @@ impl Route {
     /// Debian's compiler, and the standard library built from its source.
     fn from_source(linker: &Path) -> Self {
         Self {
-            args: vec!["-Z", "build-std=std,panic_abort", "--target", TARGET],
+            args: vec![
+                "-Z",
+                "build-std=std,panic_abort",
+                "-Z",
+                "build-std-features=optimize_for_size",
+                "--target",
+                TARGET,
+            ],
             with: vec![
+                // A library built here may be built small: a panic, which the page has none of by intent, ends it without a text.
+                (
+                    "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS",
+                    "-Zunstable-options -Cpanic=immediate-abort -Zlocation-detail=none".into(),
+                ),
                 ("RUSTC", DEBIAN_RUSTC.into()),
                 ("RUSTC_BOOTSTRAP", "1".into()),
                 (

@@ -1,6 +1,6 @@
 //! What every drawing is made of: dimension lines, extension lines, break lines.
 
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 
 /// Length of an arrowhead and half its breadth, in drawing units.
 const HEAD: f64 = 9.0;
@@ -27,7 +27,7 @@ pub(crate) fn DimensionLine(
     x2: f64,
     y2: f64,
     #[prop(into)] label: Signal<String>,
-) -> impl IntoView {
+) -> Node {
     let length = (x2 - x1).hypot(y2 - y1);
     let (dx, dy) = if length > 0.0 {
         ((x2 - x1) / length, (y2 - y1) / length)
@@ -47,13 +47,13 @@ pub(crate) fn DimensionLine(
 
 /// A thin line from what is measured to its dimension line.
 #[component]
-pub(crate) fn ExtensionLine(x1: f64, y1: f64, x2: f64, y2: f64) -> impl IntoView {
+pub(crate) fn ExtensionLine(x1: f64, y1: f64, x2: f64, y2: f64) -> Node {
     view! { <line class="ink-faint" x1=x1 y1=y1 x2=x2 y2=y2 /> }
 }
 
 /// What the style sheet fills surfaces with: the hatch of what is cut through. It stands once on the page.
 #[component]
-pub(crate) fn Hatches() -> impl IntoView {
+pub(crate) fn Hatches() -> Node {
     view! {
         <svg class="defs" aria-hidden="true" width="0" height="0">
             <defs>

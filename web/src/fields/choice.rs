@@ -1,6 +1,6 @@
 //! Fields to choose from.
 
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 
 /// One of several. `options` gives each one's word in the record and its label; a value that is none of them is shown as it
 /// stands.
@@ -12,7 +12,7 @@ pub(crate) fn ChoiceField(
     #[prop(into)] options: Signal<Vec<(String, String)>>,
     on_change: Callback<String>,
     #[prop(into, default = Signal::stored(String::new()))] hint: Signal<String>,
-) -> impl IntoView {
+) -> Node {
     let id = format!("field-{name}");
     let all = Memo::new(move |_| {
         let mut all = options.get();
@@ -54,7 +54,7 @@ pub(crate) fn Toggle(
     #[prop(into)] label: Signal<String>,
     #[prop(into)] value: Signal<bool>,
     on_change: Callback<bool>,
-) -> impl IntoView {
+) -> Node {
     let id = format!("field-{name}");
     view! {
         <div class="field toggle">

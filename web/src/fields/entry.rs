@@ -1,9 +1,9 @@
 //! A line of typed text: what all typed fields share.
 
 use super::Scope;
+use crate::markup::prelude::*;
 use crate::store::Store;
 use leptos::ev::{FocusEvent, KeyboardEvent};
-use leptos::prelude::*;
 use std::time::Duration;
 
 /// How long a text may stay unread while it is being typed before the field speaks of it.
@@ -136,7 +136,7 @@ pub(super) fn Entry(
     #[prop(optional)] shape: Shape,
     #[prop(optional)] compact: bool,
     #[prop(default = Signal::stored(Vec::new()))] offers: Signal<Vec<String>>,
-) -> impl IntoView {
+) -> Node {
     let typed = Typed::new(&name, shown, take);
     let (wrong, said) = (typed.wrong, typed.said);
     let id = format!("field-{name}");
@@ -175,7 +175,7 @@ fn InputBox(
     described: String,
     shape: Shape,
     offers: Signal<Vec<String>>,
-) -> impl IntoView {
+) -> Node {
     let (text, wrong, focused) = (typed.text, typed.wrong, typed.focused);
     let invalid = move || {
         if wrong.with(Option::is_some) {
@@ -206,8 +206,7 @@ fn InputBox(
         return view! {
             <textarea id=id data-field=name rows="2" aria-invalid=invalid aria-describedby=described prop:value=text
                 on:input=on_input on:focus=on_focus on:blur=on_blur on:keydown=on_key></textarea>
-        }
-        .into_any();
+        };
     }
     let list = format!("{id}-offers");
     let list_of = list.clone();
@@ -223,5 +222,4 @@ fn InputBox(
             </datalist>
         })}
     }
-    .into_any()
 }

@@ -15,7 +15,7 @@ pub(crate) use make::MakeEditor;
 pub(crate) use quantity::{CountField, ForceField, LengthField, Quantity, QuantityField};
 pub(crate) use text::{NoteField, TextField};
 
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 
 /// Names the record that the fields below belong to, so that unread texts are kept with it; given by context.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -1,8 +1,8 @@
 //! Fields of figures: lengths, forces, and the rest, in the chosen units and in any that the bench writes.
 
 use super::entry::{Entry, Shape};
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::file::{Limits, limits};
 use strungwell_workshop::notation::{self, Unread};
 use strungwell_workshop::problem::quoted;
@@ -136,7 +136,7 @@ pub(crate) fn QuantityField(
     #[prop(optional)] required: bool,
     #[prop(optional)] compact: bool,
     #[prop(into, default = Signal::stored(String::new()))] hint: Signal<String>,
-) -> impl IntoView {
+) -> Node {
     let units = Store::here().units();
     let limits = of.and_then(|(record, field)| limits(record, field));
     let shown = Signal::derive(move || {
@@ -170,7 +170,7 @@ pub(crate) fn LengthField(
     #[prop(optional)] required: bool,
     #[prop(optional)] compact: bool,
     #[prop(into, default = Signal::stored(String::new()))] hint: Signal<String>,
-) -> impl IntoView {
+) -> Node {
     view! { <QuantityField name label quantity=Quantity::Length value on_change of required compact hint /> }
 }
 
@@ -185,7 +185,7 @@ pub(crate) fn ForceField(
     #[prop(optional)] required: bool,
     #[prop(optional)] compact: bool,
     #[prop(into, default = Signal::stored(String::new()))] hint: Signal<String>,
-) -> impl IntoView {
+) -> Node {
     view! { <QuantityField name label quantity=Quantity::Force value on_change of required compact hint /> }
 }
 
@@ -200,7 +200,7 @@ pub(crate) fn CountField(
     #[prop(optional)] required: bool,
     #[prop(optional)] compact: bool,
     #[prop(into, default = Signal::stored(String::new()))] hint: Signal<String>,
-) -> impl IntoView {
+) -> Node {
     let value = Signal::derive(move || value.get().map(f64::from));
     let on_change = Callback::new(move |count: Option<f64>| on_change.run(count.map(super::whole)));
     view! { <QuantityField name label quantity=Quantity::Count value on_change of required compact hint /> }

@@ -1,7 +1,7 @@
 //! Fields of words and of notes.
 
 use super::entry::{Entry, Shape};
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::notation;
 
 /// The most characters of a line of words, and of several lines, as the workshop file has them.
@@ -18,7 +18,7 @@ pub(crate) fn TextField(
     #[prop(optional)] prose: bool,
     #[prop(into, default = Signal::stored(String::new()))] hint: Signal<String>,
     #[prop(into, default = Signal::stored(Vec::new()))] offers: Signal<Vec<String>>,
-) -> impl IntoView {
+) -> Node {
     let most = if prose { MOST_PROSE } else { MOST_WORDS };
     let take = Callback::new(move |text: String| {
         let count = text.chars().count();
@@ -43,7 +43,7 @@ pub(crate) fn NoteField(
     on_change: Callback<String>,
     #[prop(optional)] compact: bool,
     #[prop(into, default = Signal::stored(String::new()))] hint: Signal<String>,
-) -> impl IntoView {
+) -> Node {
     let take = Callback::new(move |text: String| {
         let note = notation::note(&text).map_err(|unread| unread.to_string())?;
         on_change.run(note.to_string());

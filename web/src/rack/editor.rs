@@ -1,8 +1,8 @@
 //! One string of the rack, to be changed.
 
 use crate::fields::{CountField, MakeEditor, Quantity, QuantityField, Scope, TextField, words};
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::records::{Make, Plain, RackString};
 
 /// The rack string under the hand.
@@ -33,13 +33,12 @@ impl Held {
         prose: bool,
         get: fn(&RackString) -> Option<String>,
         set: fn(&mut RackString, String),
-    ) -> AnyView {
+    ) -> Node {
         let value = self.pick(get);
         let on_change = Callback::new(move |text: String| self.edit(|string| set(string, text)));
         view! {
             <TextField name label=words(label) prose on_change value=Signal::derive(move || value.get().unwrap_or_default()) />
         }
-        .into_any()
     }
 
     fn number(
@@ -50,13 +49,12 @@ impl Held {
         hint: &'static str,
         get: fn(&RackString) -> Option<f64>,
         set: fn(&mut RackString, Option<f64>),
-    ) -> AnyView {
+    ) -> Node {
         let on_change =
             Callback::new(move |value: Option<f64>| self.edit(|string| set(string, value)));
         view! {
             <QuantityField name label=words(label) quantity of=("rack string", name) value=self.pick(get) on_change hint=words(hint) />
         }
-        .into_any()
     }
 
     fn edit(self, change: impl FnOnce(&mut RackString)) {
@@ -66,7 +64,7 @@ impl Held {
 
 /// Every field of a rack string, and what can be done with it.
 #[component]
-pub(super) fn RackEditor(id: String, open: RwSignal<Option<String>>) -> impl IntoView {
+pub(super) fn RackEditor(id: String, open: RwSignal<Option<String>>) -> Node {
     let store = Store::here();
     provide_context(Scope(id.clone()));
     let held = Held {
@@ -101,7 +99,7 @@ pub(super) fn RackEditor(id: String, open: RwSignal<Option<String>>) -> impl Int
 
 /// Copying and removing. A string that an instrument carries stays.
 #[component]
-fn Deeds(held: Held, open: RwSignal<Option<String>>) -> impl IntoView {
+fn Deeds(held: Held, open: RwSignal<Option<String>>) -> Node {
     let store = held.store;
     let fitted = Memo::new(move |_| held.id.with_value(|id| store.fitted_to(id)));
     let copy = move |_| {
@@ -116,9 +114,9 @@ fn Deeds(held: Held, open: RwSignal<Option<String>>) -> impl IntoView {
             {move || {
                 let fitted = fitted.get();
                 if fitted.is_empty() {
-                    view! { <button type="button" class="quiet" on:click=remove>"Remove"</button> }.into_any()
+                    view! { <button type="button" class="quiet" on:click=remove>"Remove"</button> }
                 } else {
-                    view! { <span class="hint">"Fitted to " {fitted.join(", ")} ", so it stays on the rack."</span> }.into_any()
+                    view! { <span class="hint">"Fitted to " {fitted.join(", ")} ", so it stays on the rack."</span> }
                 }
             }}
             <button type="button" class="quiet" on:click=move |_| open.set(None)>"Close"</button>

@@ -2,9 +2,9 @@
 
 mod editor;
 
+use crate::markup::prelude::*;
 use crate::store::{Store, called};
 use editor::RackEditor;
-use leptos::prelude::*;
 use strungwell_workshop::records::{Make, Plain, RackString};
 use strungwell_workshop::report::{describe, g_per_m};
 use strungwell_workshop::units::figure;
@@ -14,7 +14,7 @@ const SEARCH_FROM: usize = 9;
 
 /// The rack as a list, with the chosen string's editor in it.
 #[component]
-pub(crate) fn RackView() -> impl IntoView {
+pub(crate) fn RackView() -> Node {
     let store = Store::here();
     let open = RwSignal::new(None::<String>);
     let search = RwSignal::new(String::new());
@@ -93,7 +93,7 @@ fn matches(string: &RackString, wanted: &str) -> bool {
 
 /// What stands over the columns on a wide screen; each row says it for itself on a narrow one and to a screen reader.
 #[component]
-fn Heads() -> impl IntoView {
+fn Heads() -> Node {
     view! {
         <div class="rack-heads" aria-hidden="true">
             <span>"String"</span><span>"Make"</span><span>"g/m"</span><span>"On hand"</span><span>"Price"</span>
@@ -131,7 +131,7 @@ impl Line {
 }
 
 #[component]
-fn RackRow(id: String, open: RwSignal<Option<String>>) -> impl IntoView {
+fn RackRow(id: String, open: RwSignal<Option<String>>) -> Node {
     let store = Store::here();
     let id = StoredValue::new(id);
     let line = Memo::new(move |_| {

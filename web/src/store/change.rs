@@ -1,7 +1,7 @@
 //! Changing, adding, copying and removing records.
 
 use super::{Record, Removed, Space, Store, drafts, ids, keep::Keep, removal, shelf};
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::records::{Instrument, Owner, RackString};
 
 impl Store {

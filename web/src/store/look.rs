@@ -3,7 +3,7 @@
 use super::{
     Aside, BenchEntry, Place, Removed, Route, Settings, Space, Store, drafts, settings, shelf,
 };
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::records::{Instrument, Owner, RackString};
 use strungwell_workshop::report::InstrumentReport;
 use strungwell_workshop::units::Units;

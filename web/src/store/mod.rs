@@ -22,9 +22,9 @@ pub(crate) use route::{Place, Route, Space};
 pub(crate) use settings::{Ground, Settings};
 pub(crate) use shelf::Aside;
 
+use crate::markup::prelude::*;
 use keep::{BrowserDrawer, Keep};
 use leptos::ev;
-use leptos::prelude::*;
 use strungwell_workshop::families;
 use strungwell_workshop::records::{Instrument, Owner, RackString};
 use strungwell_workshop::report::{InstrumentReport, instrument_report_in};

@@ -5,7 +5,7 @@ mod plan;
 pub(crate) use plan::{Board, Plan, SQUARE_FRET, WIDTH};
 
 use super::parts::{DimensionLine, ExtensionLine};
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use plan::Point;
 
 /// Frets whose numbers are shown where there is little room.
@@ -24,7 +24,7 @@ pub(crate) fn BoardDrawing(
     #[prop(into)] board: Signal<Board>,
     #[prop(into)] chosen: Signal<Option<usize>>,
     #[prop(into)] label: Signal<String>,
-) -> impl IntoView {
+) -> Node {
     let plan = Memo::new(move |_| board.with(Plan::of));
     view! {
         <svg class="drawing board" viewBox=move || plan.with(|p| format!("0 0 {WIDTH} {:.1}", p.height)) role="img"
@@ -40,7 +40,7 @@ pub(crate) fn BoardDrawing(
 }
 
 /// The body's shoulders and the bridge's footprint.
-fn body(plan: &Plan) -> impl IntoView + use<> {
+fn body(plan: &Plan) -> Node {
     let shoulders = plan.joint.map(|((bass_x, bass_y), (treble_x, treble_y))| {
         let low = plan.middle_y + plan.half + 30.0;
         let high = plan.middle_y - plan.half - 30.0;
@@ -63,7 +63,7 @@ fn body(plan: &Plan) -> impl IntoView + use<> {
 }
 
 /// The board, its nut and its frets with their numbers.
-fn neck(plan: &Plan) -> impl IntoView + use<> {
+fn neck(plan: &Plan) -> Node {
     let frets: Vec<_> = plan
         .frets
         .iter()
@@ -110,7 +110,7 @@ fn neck(plan: &Plan) -> impl IntoView + use<> {
 }
 
 /// The strings from nut to saddle, with their notes, and the saddle's line.
-fn strings(board: &Board, plan: &Plan, chosen: Signal<Option<usize>>) -> impl IntoView + use<> {
+fn strings(board: &Board, plan: &Plan, chosen: Signal<Option<usize>>) -> Node {
     let lanes = board.lanes.iter().zip(&plan.strings).zip(&plan.labels);
     let courses: Vec<_> = lanes.enumerate().map(|(at, ((lane, (from, to)), label))| {
         let thick = (lane.diameter_mm.unwrap_or(0.6) * plan.scale).clamp(0.6, 4.0);
@@ -152,7 +152,7 @@ fn strings(board: &Board, plan: &Plan, chosen: Signal<Option<usize>>) -> impl In
 }
 
 /// The dimension lines: the scale under the board, the body joint and the last fret over it.
-fn dimensions(plan: &Plan) -> impl IntoView + use<> {
+fn dimensions(plan: &Plan) -> Node {
     let empty = Signal::stored(String::new());
     let (over, under) = (plan.over_y, plan.under_y);
     let (bottom, top) = (plan.middle_y + plan.half, plan.middle_y - plan.half);

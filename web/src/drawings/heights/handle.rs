@@ -1,8 +1,8 @@
 //! A knob on the string, to draw it up and down.
 
 use super::Frame;
+use crate::markup::prelude::*;
 use leptos::ev::{KeyboardEvent, PointerEvent};
-use leptos::prelude::*;
 use strungwell_workshop::units::{LengthUnit, Units};
 
 /// What a knob holds: a gap at a place of the string.
@@ -53,7 +53,7 @@ pub(crate) fn Handle(
     limits: (f64, f64),
     on_start: Callback<()>,
     on_move: Callback<f64>,
-) -> impl IntoView {
+) -> Node {
     let drag = StoredValue::new(None::<Drag>);
     // Several moves within one frame of the screen count as the last of them.
     let waiting = StoredValue::new(None::<f64>);

@@ -1,7 +1,7 @@
 //! The neck itself: board, frets with their tops, nut, saddle, and the lines of what is measured on it.
 
 use super::Frame;
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::report::{SideView, Spot};
 use strungwell_workshop::units::Units;
 
@@ -12,12 +12,7 @@ const KEY_FRETS: [u32; 6] = [1, 3, 5, 7, 9, 12];
 const HALF_CROWN_MM: f64 = 0.9;
 
 /// The neck, with the chosen fret marked.
-pub(crate) fn neck(
-    view: &SideView,
-    frame: &Frame,
-    fret: u32,
-    units: Units,
-) -> impl IntoView + use<> {
+pub(crate) fn neck(view: &SideView, frame: &Frame, fret: u32, units: Units) -> Node {
     view! {
         {wood(view, frame)}
         {crowns(view, frame, fret)}
@@ -26,7 +21,7 @@ pub(crate) fn neck(
     }
 }
 
-fn wood(view: &SideView, frame: &Frame) -> impl IntoView + use<> {
+fn wood(view: &SideView, frame: &Frame) -> Node {
     let last = view.frets.last().copied();
     let end_x = last.map_or(0.0, |l| frame.x(l.x_mm) + frame.wide(6.0).clamp(5.0, 14.0));
     let neck = frame.rows.neck;
@@ -45,7 +40,7 @@ fn wood(view: &SideView, frame: &Frame) -> impl IntoView + use<> {
     view! { <polygon class="board-face" points=outline /> }
 }
 
-fn crowns(view: &SideView, frame: &Frame, chosen: u32) -> impl IntoView + use<> {
+fn crowns(view: &SideView, frame: &Frame, chosen: u32) -> Node {
     let half = frame.wide(HALF_CROWN_MM).clamp(1.4, 5.0);
     let numbers_y = frame.rows.numbers;
     let mut before = frame.x(0.0);
@@ -80,7 +75,7 @@ fn crowns(view: &SideView, frame: &Frame, chosen: u32) -> impl IntoView + use<> 
 }
 
 /// The straight line that relief and heights are measured from, and where the relief is measured.
-fn straight(view: &SideView, frame: &Frame) -> impl IntoView + use<> {
+fn straight(view: &SideView, frame: &Frame) -> Node {
     let zero = frame.y(0.0);
     let last = view.frets.last().map_or(0.0, |f| frame.x(f.x_mm));
     let relief = view
@@ -107,7 +102,7 @@ fn straight(view: &SideView, frame: &Frame) -> impl IntoView + use<> {
 }
 
 /// Nut and saddle with their heights over the straight line.
-fn ends(view: &SideView, frame: &Frame, units: Units) -> impl IntoView + use<> {
+fn ends(view: &SideView, frame: &Frame, units: Units) -> Node {
     let [nut, saddle] = view.line.unwrap_or([
         Spot::default(),
         Spot {

@@ -2,7 +2,7 @@
 //! against the player's pluck.
 
 use super::Frame;
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::report::{FretFigures, FretSide};
 use strungwell_workshop::units::{NO_FIGURE, Units, signed};
 
@@ -101,7 +101,7 @@ impl Strand<'_> {
 }
 
 /// The three strands.
-pub(crate) fn strands(strip: &Strip, frame: &Frame, scales: Scales) -> impl IntoView + use<> {
+pub(crate) fn strands(strip: &Strip, frame: &Frame, scales: Scales) -> Node {
     let units = strip.units;
     let unit = units.force.sign().to_owned();
     let all = [
@@ -182,7 +182,7 @@ fn path(strand: &Strand<'_>, strip: &Strip, frame: &Frame, frets: &[FretFigures]
     d
 }
 
-fn strand(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> impl IntoView + use<> {
+fn strand(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
     let (left, right) = frame.edges;
     let (top, bottom) = strand.row;
     let tick = |value: f64| {
@@ -211,11 +211,11 @@ fn strand(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> impl IntoView + 
         let is_short = strand.name == "headroom" && value < strip.pluck_n;
         let class = if f.fret == strip.fret { "dot chosen" } else { "dot" };
         Some(if is_short {
-            view! { <path class="dot-bad" d=format!("M{} {}l8 8m0 -8l-8 8", x - 4.0, y - 4.0) /> }.into_any()
+            view! { <path class="dot-bad" d=format!("M{} {}l8 8m0 -8l-8 8", x - 4.0, y - 4.0) /> }
         } else if is_over {
-            view! { <path class=class d=format!("M{} {}l4 -6l4 6z", x - 4.0, y + 3.0) /> }.into_any()
+            view! { <path class=class d=format!("M{} {}l4 -6l4 6z", x - 4.0, y + 3.0) /> }
         } else {
-            view! { <circle class=class cx=x cy=y r=if f.fret == strip.fret { 4.0 } else { 2.4 } /> }.into_any()
+            view! { <circle class=class cx=x cy=y r=if f.fret == strip.fret { 4.0 } else { 2.4 } /> }
         })
     }).collect_view();
     let at = |frets: &[FretFigures]| {
@@ -242,7 +242,7 @@ fn strand(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> impl IntoView + 
 }
 
 /// The range of the cents, as bars.
-fn band(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> impl IntoView + use<> {
+fn band(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
     let d: String = strip
         .frets
         .iter()
@@ -261,7 +261,7 @@ fn band(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> impl IntoView + us
 }
 
 /// The player's pluck across the headrooms.
-fn pluck_line(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> impl IntoView + use<> {
+fn pluck_line(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
     let y = strand.y(strip.pluck_n);
     let (left, right) = frame.edges;
     let pluck = strip.units.force(strip.pluck_n);
@@ -277,7 +277,7 @@ fn pluck_line(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> impl IntoVie
 }
 
 /// Notes that cannot sound: hatched over all strands, with a cross.
-fn blocked(strip: &Strip, frame: &Frame) -> impl IntoView + use<> {
+fn blocked(strip: &Strip, frame: &Frame) -> Node {
     let top = frame.rows.strands[0].0 - 4.0;
     let height = frame.rows.strands[2].1 - top;
     strip

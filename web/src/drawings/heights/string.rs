@@ -1,11 +1,11 @@
 //! The string: open, pressed, and the lowest that it swings.
 
 use super::{Frame, points};
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::report::{NoteSide, SideView, Spot};
 
 /// The string of a view: the open one thin, the pressed one strong, and the lowest of its swing.
-pub(crate) fn string(view: &SideView, frame: &Frame) -> impl IntoView + use<> {
+pub(crate) fn string(view: &SideView, frame: &Frame) -> Node {
     let open = view
         .line
         .map(|line| view! { <polyline class="open-string" points=points(frame, &line) /> });
@@ -17,11 +17,11 @@ pub(crate) fn string(view: &SideView, frame: &Frame) -> impl IntoView + use<> {
 }
 
 /// The open string as it stood before it was moved.
-pub(crate) fn before(line: [Spot; 2], frame: &Frame) -> impl IntoView + use<> {
+pub(crate) fn before(line: [Spot; 2], frame: &Frame) -> Node {
     view! { <polyline class="before-line" points=points(frame, &line) /> }
 }
 
-fn pressed(note: &NoteSide, frame: &Frame) -> impl IntoView + use<> {
+fn pressed(note: &NoteSide, frame: &Frame) -> Node {
     let [stop, lowest, saddle] = note.lowest;
     let swing = points(frame, &[stop, lowest, saddle]);
     view! {
@@ -35,7 +35,7 @@ fn pressed(note: &NoteSide, frame: &Frame) -> impl IntoView + use<> {
 }
 
 /// Where the string touches first, or would under a harder pluck.
-fn touch(note: &NoteSide, frame: &Frame) -> Option<impl IntoView + use<>> {
+fn touch(note: &NoteSide, frame: &Frame) -> Option<Node> {
     let (fret, spot) = note.nearest?;
     let (x, y) = (frame.x(spot.x_mm), frame.y(spot.z_mm));
     let words = if note.is_clear {
@@ -57,7 +57,7 @@ fn touch(note: &NoteSide, frame: &Frame) -> Option<impl IntoView + use<>> {
 }
 
 /// The place of the pluck, an arrow that way in which the string is drawn.
-fn plucked(note: &NoteSide, frame: &Frame) -> impl IntoView + use<> {
+fn plucked(note: &NoteSide, frame: &Frame) -> Node {
     let [stop, lowest, saddle] = note.lowest;
     let x_mm = saddle.x_mm - note.workings.from_saddle_mm;
     let run = saddle.x_mm - stop.x_mm;
@@ -78,7 +78,7 @@ fn plucked(note: &NoteSide, frame: &Frame) -> impl IntoView + use<> {
     view! { <path class="pluck-mark" d=d /> }
 }
 
-fn fingertip(at: Spot, frame: &Frame) -> impl IntoView + use<> {
+fn fingertip(at: Spot, frame: &Frame) -> Node {
     let (x, y) = (frame.x(at.x_mm), frame.y(at.z_mm));
     let half = frame.wide(4.5).clamp(5.0, 10.0);
     let d = format!(

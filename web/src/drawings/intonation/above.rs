@@ -1,7 +1,7 @@
 //! The saddle seen from above: where each course leaves it, where it would best, and a straight line through these places.
 
-use leptos::prelude::*;
-use leptos::svg::Svg;
+use crate::markup::ElementRef;
+use crate::markup::prelude::*;
 use strungwell_workshop::file::limits;
 use strungwell_workshop::report::saddle_view::{SaddleCourse, SaddleView};
 use strungwell_workshop::units::{LengthUnit, Units};
@@ -110,8 +110,8 @@ pub(crate) fn Above(
     /// Gets the drawing's measures, for what is set beside it.
     plan: RwSignal<Option<FromAbove>>,
     on_move: Callback<(usize, f64)>,
-) -> impl IntoView {
-    let drawing = NodeRef::<Svg>::new();
+) -> Node {
+    let drawing = ElementRef::new();
     // While a point is dragged the measures stand still under the hand.
     let dragged = RwSignal::new(None::<usize>);
     let fresh = Memo::new(move |_| view.with(FromAbove::of));
@@ -211,7 +211,7 @@ pub(crate) fn Above(
 }
 
 /// The straight line, a little beyond the outer courses.
-fn straight(courses: &[SaddleCourse], plan: FromAbove) -> Option<impl IntoView + use<>> {
+fn straight(courses: &[SaddleCourse], plan: FromAbove) -> Option<Node> {
     let (first, last) = (courses.first()?.line_mm?, courses.last()?.line_mm?);
     let (x1, y1) = (plan.x(first), plan.y(0));
     let (x2, y2) = (plan.x(last), plan.y(courses.len() - 1));
@@ -228,7 +228,7 @@ fn straight(courses: &[SaddleCourse], plan: FromAbove) -> Option<impl IntoView +
 }
 
 /// A course's string and its best place with its range.
-fn place(course: &SaddleCourse, i: usize, plan: FromAbove) -> impl IntoView + use<> {
+fn place(course: &SaddleCourse, i: usize, plan: FromAbove) -> Node {
     let y = plan.y(i);
     let best = course.best_mm.map(|mm| {
         let x = plan.x(mm);
@@ -260,7 +260,7 @@ fn Handle(
     on_pointer: Callback<PointerEvent>,
     on_let_go: Callback<()>,
     on_move: Callback<(usize, f64)>,
-) -> impl IntoView {
+) -> Node {
     let now = Memo::new(move |_| view.with(|v| v.courses.get(course).map_or(0.0, |c| c.now_mm)));
     let note = move || {
         view.with(|v| {

@@ -1,6 +1,6 @@
 //! The map of cents: each string a strip over one axis of frets, sharp upwards from a line that is true.
 
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use std::fmt::Write as _;
 use strungwell_workshop::report::READING_SD_CENTS as REPEATS;
 use strungwell_workshop::report::saddle_view::{NoteCents, SaddleView, Strand};
@@ -150,7 +150,7 @@ const CROSS: &str = "m-3.5 -3.5l7 7m0 -7l-7 7";
 pub(crate) fn CentsMap(
     #[prop(into)] view: Signal<SaddleView>,
     #[prop(into)] frets: Signal<u32>,
-) -> impl IntoView {
+) -> Node {
     let layout = Memo::new(move |_| view.with(|v| Layout::of(&v.strands).height));
     let label = move || {
         view.with(|v| {
@@ -206,13 +206,7 @@ pub(crate) fn CentsMap(
     }
 }
 
-fn one(
-    strand: &Strand,
-    strip: &Strip,
-    layout: &Layout,
-    frets: u32,
-    is_sharpest: bool,
-) -> impl IntoView + use<> {
+fn one(strand: &Strand, strip: &Strip, layout: &Layout, frets: u32, is_sharpest: bool) -> Node {
     let at = |fret: u32, cents: f64| (across(fret, frets), layout.y(strip, cents));
     let zero = layout.y(strip, 0.0);
     let right = WIDTH - RIGHT;

@@ -1,6 +1,6 @@
 //! The courses hanging from the nut, each as far down as it is tight: what stands beside what.
 
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::units::Units;
 
 /// One course of the drawing.
@@ -48,7 +48,7 @@ pub(crate) fn Hanging(
     #[prop(into)] chosen: Signal<Option<usize>>,
     #[prop(into)] units: Signal<Units>,
     on_choose: Callback<usize>,
-) -> impl IntoView {
+) -> Node {
     let scale = Memo::new(move |_| {
         let most = columns
             .get()
@@ -112,7 +112,7 @@ fn course<D: Fn(f64) -> f64>(
     chosen: bool,
     units: Units,
     on_choose: Callback<usize>,
-) -> impl IntoView + use<D> {
+) -> Node {
     let end = down(column.tension_n.unwrap_or(0.0));
     let thick = (column.diameter_mm.unwrap_or(0.5) * UNITS_A_MM).clamp(1.5, 16.0);
     let tension = units.force(column.tension_n);

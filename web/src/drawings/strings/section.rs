@@ -1,6 +1,6 @@
 //! A string cut through, to scale: core, wraps and outside.
 
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::records::Make;
 
 /// What a cut shows: rings from the inside out, in mm.
@@ -37,7 +37,7 @@ const SCALE: f64 = 26.0;
 
 /// A string cut through, the same scale for every string so that two can be held side by side.
 #[component]
-pub(crate) fn StringSection(cut: Cut) -> impl IntoView {
+pub(crate) fn StringSection(cut: Cut) -> Node {
     let radius = (cut.outside_mm * SCALE / 2.0).clamp(1.0, 26.0);
     let core = cut.core_mm.map(|d| (d * SCALE / 2.0).clamp(0.5, radius));
     view! {

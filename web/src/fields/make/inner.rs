@@ -3,7 +3,7 @@
 use super::kind::{self, Kind};
 use super::{Hold, materials};
 use crate::fields::{ChoiceField, CountField, LengthField, Toggle, words};
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_physics::quantity::InBenchUnits;
 use strungwell_workshop::records::{CoreShape, Make, Wrap, WrapForm};
 use strungwell_workshop::report::string_make;
@@ -40,7 +40,7 @@ fn word<T: PartialEq>(rows: &[(T, &str, &str)], value: Option<&T>) -> String {
 
 /// The core: needed in a string known by its parts, perhaps known in the others.
 #[component]
-pub(super) fn InnerCore(hold: Hold) -> impl IntoView {
+pub(super) fn InnerCore(hold: Hold) -> Node {
     let needed = hold.pick(|make| Kind::of(make) == Kind::Wound);
     let known = hold.pick(|make| kind::core(make).is_some());
     let on_known = Callback::new(move |known: bool| {
@@ -57,7 +57,7 @@ pub(super) fn InnerCore(hold: Hold) -> impl IntoView {
 }
 
 #[component]
-fn CoreFields(hold: Hold) -> impl IntoView {
+fn CoreFields(hold: Hold) -> Node {
     let material = hold.pick(|make| {
         kind::core(make)
             .map(|core| core.material.clone())
@@ -122,7 +122,7 @@ fn wraps(make: &Make) -> &[Wrap] {
 
 /// The wraps, innermost first.
 #[component]
-pub(super) fn Wraps(hold: Hold) -> impl IntoView {
+pub(super) fn Wraps(hold: Hold) -> Node {
     let count = hold.pick(|make| wraps(make).len());
     let add = move |_| {
         hold.edit(|make| {
@@ -142,7 +142,7 @@ pub(super) fn Wraps(hold: Hold) -> impl IntoView {
 }
 
 #[component]
-fn WrapFields(hold: Hold, at: usize) -> impl IntoView {
+fn WrapFields(hold: Hold, at: usize) -> Node {
     let edit = move |change: &dyn Fn(&mut Wrap)| {
         hold.edit(|make| {
             if let Make::Wound(wound) = make

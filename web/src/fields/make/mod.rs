@@ -4,9 +4,9 @@ mod inner;
 mod kind;
 
 use super::{ChoiceField, NoteField, Quantity, QuantityField, words};
+use crate::markup::prelude::*;
 use inner::{InnerCore, Wraps};
 use kind::Kind;
-use leptos::prelude::*;
 use strungwell_physics::material::MATERIALS;
 use strungwell_workshop::records::Make;
 use strungwell_workshop::report::{describe, g_per_m, string_make};
@@ -48,7 +48,7 @@ impl Hold {
         of: (&'static str, &'static str),
         get: fn(&Make) -> Option<f64>,
         set: fn(&mut Make, f64),
-    ) -> AnyView {
+    ) -> Node {
         let on_change = Callback::new(move |value: Option<f64>| {
             if let Some(value) = value {
                 self.edit(|make| set(make, value));
@@ -57,7 +57,6 @@ impl Hold {
         view! {
             <QuantityField name=self.name(name) label=words(label) quantity of required=true value=self.pick(get) on_change />
         }
-        .into_any()
     }
 }
 
@@ -84,7 +83,7 @@ pub(crate) fn MakeEditor(
     #[prop(into)] make: Signal<Make>,
     on_change: Callback<Make>,
     #[prop(into, default = "make".to_owned())] prefix: String,
-) -> impl IntoView {
+) -> Node {
     let hold = Hold {
         make,
         on_change,
@@ -124,7 +123,7 @@ pub(crate) fn MakeEditor(
 
 /// The make in words, or why it is no string.
 #[component]
-fn Said(hold: Hold) -> impl IntoView {
+fn Said(hold: Hold) -> Node {
     let said = hold.pick(|make| match string_make(make) {
         Ok(_) => (
             true,
@@ -137,18 +136,18 @@ fn Said(hold: Hold) -> impl IntoView {
     }
 }
 
-fn of_kind(hold: Hold, kind: Kind) -> AnyView {
+fn of_kind(hold: Hold, kind: Kind) -> Node {
     match kind {
-        Kind::Plain => view! { <Plain hold /> }.into_any(),
-        Kind::Wound => view! { <InnerCore hold /> <Wraps hold /> }.into_any(),
-        Kind::Weighed => view! { <Weighed hold /> <InnerCore hold /> }.into_any(),
-        Kind::Rated => view! { <Rated hold /> <InnerCore hold /> }.into_any(),
-        Kind::Listed => view! { <Listed hold /> <InnerCore hold /> }.into_any(),
+        Kind::Plain => view! { <Plain hold /> },
+        Kind::Wound => view! { <InnerCore hold /> <Wraps hold /> },
+        Kind::Weighed => view! { <Weighed hold /> <InnerCore hold /> },
+        Kind::Rated => view! { <Rated hold /> <InnerCore hold /> },
+        Kind::Listed => view! { <Listed hold /> <InnerCore hold /> },
     }
 }
 
 /// The field of the outer diameter.
-fn diameter(hold: Hold) -> AnyView {
+fn diameter(hold: Hold) -> Node {
     hold.needed(
         "diameter_mm",
         "Diameter",
@@ -166,7 +165,7 @@ fn diameter(hold: Hold) -> AnyView {
 }
 
 #[component]
-fn Plain(hold: Hold) -> impl IntoView {
+fn Plain(hold: Hold) -> Node {
     let material = hold.pick(|make| {
         if let Make::Plain(m) = make {
             m.material.clone()
@@ -191,7 +190,7 @@ fn Plain(hold: Hold) -> impl IntoView {
 }
 
 #[component]
-fn Weighed(hold: Hold) -> impl IntoView {
+fn Weighed(hold: Hold) -> Node {
     let mass = hold.needed(
         "mass_g",
         "Mass of the cut length",
@@ -254,7 +253,7 @@ fn Weighed(hold: Hold) -> impl IntoView {
 }
 
 #[component]
-fn Rated(hold: Hold) -> impl IntoView {
+fn Rated(hold: Hold) -> Node {
     let tension = hold.needed(
         "tension_n",
         "Stated tension",
@@ -316,7 +315,7 @@ fn Rated(hold: Hold) -> impl IntoView {
 }
 
 #[component]
-fn Listed(hold: Hold) -> impl IntoView {
+fn Listed(hold: Hold) -> Node {
     let mass = hold.needed(
         "g_per_m",
         "Mass per length",

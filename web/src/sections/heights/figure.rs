@@ -3,10 +3,10 @@
 use super::hand::{Hand, Which};
 use super::places::Places;
 use crate::drawings::heights::{Frame, Grip, Handle, Scales, Strip, before, neck, strands, string};
+use crate::markup::ElementRef;
+use crate::markup::prelude::*;
 use crate::store::Store;
 use leptos::ev::{self, PointerEvent};
-use leptos::html::Div;
-use leptos::prelude::*;
 use strungwell_workshop::file::limits;
 
 /// The width drawn for until the page has told its own.
@@ -14,9 +14,9 @@ const USUAL_WIDTH: f64 = 840.0;
 
 /// The neck and the strands.
 #[component]
-pub(super) fn NeckFigure() -> impl IntoView {
+pub(super) fn NeckFigure() -> Node {
     let hand = Hand::here();
-    let place = NodeRef::<Div>::new();
+    let place = ElementRef::new();
     let width = RwSignal::new(USUAL_WIDTH);
     follow_width(place, width);
     let frame = Memo::new(move |was: Option<&Frame>| {
@@ -72,7 +72,7 @@ fn nothing() -> strungwell_workshop::report::SideView {
 }
 
 /// Draws for the width that there is, so that letters and knobs keep their size.
-fn follow_width(place: NodeRef<Div>, width: RwSignal<f64>) {
+fn follow_width(place: ElementRef, width: RwSignal<f64>) {
     let measure = move || {
         if let Some(div) = place.get_untracked() {
             let now = f64::from(div.client_width());
@@ -91,7 +91,7 @@ fn follow_width(place: NodeRef<Div>, width: RwSignal<f64>) {
 }
 
 #[component]
-fn Drawing(frame: Memo<Frame>) -> impl IntoView {
+fn Drawing(frame: Memo<Frame>) -> Node {
     let store = Store::here();
     let hand = Hand::here();
     let units = store.units();
@@ -143,7 +143,7 @@ fn Drawing(frame: Memo<Frame>) -> impl IntoView {
 
 /// Puts the finger where the drawing is touched, and takes it along.
 #[component]
-fn Touch(frame: Memo<Frame>) -> impl IntoView {
+fn Touch(frame: Memo<Frame>) -> Node {
     let hand = Hand::here();
     let is_down = StoredValue::new(None::<i32>);
     let put = move |event: &PointerEvent| {
@@ -210,7 +210,7 @@ fn nearest(frets: &[(u32, f64)], x_mm: f64, is_on_neck: bool) -> u32 {
 
 /// The knob of one gap, where it is measured.
 #[component]
-fn Knob(which: Which, name: &'static str, frame: Memo<Frame>) -> impl IntoView {
+fn Knob(which: Which, name: &'static str, frame: Memo<Frame>) -> Node {
     let store = Store::here();
     let hand = Hand::here();
     let grip = Memo::new(move |_| {

@@ -1,7 +1,7 @@
 //! What the eye and the hand are at: the course, the fret, and the action as it stood before it was moved.
 
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::records::{CourseSetup, Instrument};
 use strungwell_workshop::report::saddle_view::setup_of;
 use strungwell_workshop::report::{FretFigures, SideView, Spot, StringFigures, side_view};

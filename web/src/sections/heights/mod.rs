@@ -10,10 +10,10 @@ mod table;
 mod tops;
 
 use crate::fields::{Toggle, words};
+use crate::markup::prelude::*;
 use crate::store::Store;
 use figure::NeckFigure;
 use hand::Hand;
-use leptos::prelude::*;
 use note::NotePanel;
 use play::PlayFields;
 use table::FretTable;
@@ -21,7 +21,7 @@ use tops::SingleTops;
 
 /// The Heights section of the open instrument's sheet.
 #[component]
-pub(crate) fn Heights() -> impl IntoView {
+pub(crate) fn Heights() -> Node {
     let store = Store::here();
     let hand = Hand::over(store);
     provide_context(hand);
@@ -49,7 +49,7 @@ pub(crate) fn Heights() -> impl IntoView {
 
 /// Which string lies before the eye: one button a course, or a string where a course has different ones.
 #[component]
-fn Chooser() -> impl IntoView {
+fn Chooser() -> Node {
     let store = Store::here();
     let hand = Hand::here();
     let choices = Memo::new(move |_| {

@@ -2,8 +2,8 @@
 
 use super::hand::Hand;
 use crate::explain::Figure;
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::report::{FretFigures, NoteFigure, NoteSide, note_reason};
 use strungwell_workshop::units::{NO_FIGURE, Units, signed};
 
@@ -47,7 +47,7 @@ fn say(which: NoteFigure, f: &FretFigures, units: Units) -> (String, String) {
 
 /// The panel of the pressed note.
 #[component]
-pub(super) fn NotePanel() -> impl IntoView {
+pub(super) fn NotePanel() -> Node {
     let store = Store::here();
     let hand = Hand::here();
     let units = store.units();
@@ -92,8 +92,8 @@ pub(super) fn NotePanel() -> impl IntoView {
                 {move || match blocked.get() {
                     Some(why) => view! {
                         <span class="message" data-note="blocked"><span class="mark" aria-hidden="true">"✕"</span>"This note cannot sound: " {why} "."</span>
-                    }.into_any(),
-                    None => note.get().map(|n| words(&n, units.get())).into_any(),
+                    },
+                    None => view! { {note.get().map(|n| words(&n, units.get()))} },
                 }}
             </p>
         </div>
@@ -128,7 +128,7 @@ fn words(note: &NoteSide, units: Units) -> String {
 
 /// The finger, moved from fret to fret.
 #[component]
-fn FingerSlider() -> impl IntoView {
+fn FingerSlider() -> Node {
     let hand = Hand::here();
     let first = move || hand.span().0;
     let last = move || hand.span().1;
@@ -153,7 +153,7 @@ fn FingerSlider() -> impl IntoView {
 
 /// The notes that cannot sound, in words; all of them stand in the table.
 #[component]
-fn BlockedNotes() -> impl IntoView {
+fn BlockedNotes() -> Node {
     let hand = Hand::here();
     let blocked = Memo::new(move |_| {
         hand.frets.with(|all| {

@@ -3,14 +3,14 @@
 use super::hand::{Hand, Which};
 use crate::drawings::heights::Frame;
 use crate::fields::{CountField, LengthField, Quantity, QuantityField};
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::report::SideView;
 use strungwell_workshop::report::saddle_view::setup_of;
 
 /// The fields of gaps, relief, fret height and pluck.
 #[component]
-pub(super) fn Places(frame: Memo<Frame>) -> impl IntoView {
+pub(super) fn Places(frame: Memo<Frame>) -> Node {
     let hand = Hand::here();
     // The neck's marks that fields stand at: first gap, twelfth gap, relief, last fret, in mm.
     let marks = Memo::new(move |_| {
@@ -60,7 +60,7 @@ fn marks(view: &SideView) -> [f64; 4] {
 
 /// A gap of a course, counted from 0. Its name counts from 1, as the courses of the Instrument section do.
 #[component]
-fn GapField(which: Which, course: usize) -> impl IntoView {
+fn GapField(which: Which, course: usize) -> Node {
     let store = Store::here();
     let hand = Hand::here();
     let (field, place) = match which {
@@ -89,7 +89,7 @@ fn GapField(which: Which, course: usize) -> impl IntoView {
 }
 
 #[component]
-fn ReliefFields() -> impl IntoView {
+fn ReliefFields() -> Node {
     let store = Store::here();
     let on_depth = Callback::new(move |mm: Option<f64>| store.edit(|i| i.setup.relief_mm = mm));
     let on_fret =
@@ -103,7 +103,7 @@ fn ReliefFields() -> impl IntoView {
 }
 
 #[component]
-fn FretHeight() -> impl IntoView {
+fn FretHeight() -> Node {
     let store = Store::here();
     let on_change = Callback::new(move |mm: Option<f64>| store.edit(|i| i.fret_height_mm = mm));
     view! {

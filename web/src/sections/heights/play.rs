@@ -1,8 +1,8 @@
 //! How the string is pressed and plucked, and the board's camber.
 
 use crate::fields::{ChoiceField, LengthField, Quantity, QuantityField, words};
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::records::Release;
 
 /// The words of a release in the record, and on the page.
@@ -20,7 +20,7 @@ const fn word(release: Release) -> &'static str {
 
 /// The fields of pressing, plucking and camber.
 #[component]
-pub(super) fn PlayFields() -> impl IntoView {
+pub(super) fn PlayFields() -> Node {
     let store = Store::here();
     let finger = Callback::new(move |mm: Option<f64>| {
         store.edit(|i| i.press.finger_behind_mm = mm.unwrap_or(i.press.finger_behind_mm));

@@ -1,14 +1,14 @@
 //! The figures of every fret, on request.
 
 use super::hand::Hand;
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::report::FretFigures;
 use strungwell_workshop::units::{Units, signed};
 
 /// The table of a string's notes.
 #[component]
-pub(super) fn FretTable() -> impl IntoView {
+pub(super) fn FretTable() -> Node {
     let store = Store::here();
     let hand = Hand::here();
     let open = RwSignal::new(false);
@@ -46,7 +46,7 @@ pub(super) fn FretTable() -> impl IntoView {
     }
 }
 
-fn row(f: &FretFigures, units: Units) -> impl IntoView + use<> {
+fn row(f: &FretFigures, units: Units) -> Node {
     let name = if f.fret == 0 {
         "open".to_owned()
     } else {
@@ -60,8 +60,7 @@ fn row(f: &FretFigures, units: Units) -> impl IntoView + use<> {
                 <th scope="row">{name}</th><td class="num">{gap}</td>
                 <td colspan="6"><span class="mark" aria-hidden="true">"✕"</span>{why.clone()}</td>
             </tr>
-        }
-        .into_any(),
+        },
         None => {
             let range = f.cents_band.map_or_else(String::new, |[low, high]| {
                 format!("{} to {}", signed(low, 1), signed(high, 1))
@@ -81,7 +80,6 @@ fn row(f: &FretFigures, units: Units) -> impl IntoView + use<> {
                     <td class="num">{touches}</td>
                 </tr>
             }
-            .into_any()
         }
     }
 }

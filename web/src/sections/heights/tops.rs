@@ -1,13 +1,13 @@
 //! Single frets that stand high or low against the board's smooth line.
 
 use crate::fields::{LengthField, words};
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::records::Instrument;
 
 /// The list of fret tops, shown when asked for.
 #[component]
-pub(super) fn SingleTops() -> impl IntoView {
+pub(super) fn SingleTops() -> Node {
     let store = Store::here();
     let open = RwSignal::new(false);
     let count = store.pick(|i| Some(i.frets));

@@ -2,12 +2,12 @@
 
 use crate::drawings::board::{Board, BoardDrawing, Plan, SQUARE_FRET, WIDTH};
 use crate::fields::{CountField, LengthField};
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 
 /// The board with its fields: scale length, frets, body joint.
 #[component]
-pub(super) fn BoardFigure(at_course: RwSignal<Option<usize>>) -> impl IntoView {
+pub(super) fn BoardFigure(at_course: RwSignal<Option<usize>>) -> Node {
     let store = Store::here();
     let board = Memo::new(move |_| {
         let report = store.report();
@@ -59,7 +59,7 @@ fn caption(board: &Board) -> String {
 
 /// The fields, each at the place of the drawing that it measures.
 #[component]
-fn Places(plan: Memo<Plan>) -> impl IntoView {
+fn Places(plan: Memo<Plan>) -> Node {
     let store = Store::here();
     let left = move |x: f64| format!("{:.2}%", 100.0 * x / WIDTH);
     let top = move |y: f64| plan.with(|p| format!("{:.2}%", 100.0 * y / p.height));

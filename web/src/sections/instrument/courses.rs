@@ -4,8 +4,8 @@ use super::scope;
 use crate::fields::{
     ChoiceField, CountField, LengthField, NoteField, Quantity, QuantityField, words,
 };
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::records::{Course, count_readings, insert_course, remove_course};
 
 /// The most courses and strings of a course that a record takes.
@@ -14,7 +14,7 @@ const MOST_STRINGS: usize = 4;
 
 /// The courses of the open instrument.
 #[component]
-pub(super) fn Courses(at_course: RwSignal<Option<usize>>) -> impl IntoView {
+pub(super) fn Courses(at_course: RwSignal<Option<usize>>) -> Node {
     let store = Store::here();
     let count = Memo::new(move |_| {
         store
@@ -84,11 +84,7 @@ fn edit(store: Store, at: usize, change: impl FnOnce(&mut Course)) {
 }
 
 #[component]
-fn CourseFields(
-    at: usize,
-    remove: Callback<usize>,
-    at_course: RwSignal<Option<usize>>,
-) -> impl IntoView {
+fn CourseFields(at: usize, remove: Callback<usize>, at_course: RwSignal<Option<usize>>) -> Node {
     let store = Store::here();
     let number = at + 1;
     let name = move |field: &str| format!("course-{number}-{field}");
@@ -135,7 +131,7 @@ fn CourseFields(
 
 /// How many strings a course has; a new one is as the last.
 #[component]
-fn StringCount(at: usize) -> impl IntoView {
+fn StringCount(at: usize) -> Node {
     let store = Store::here();
     let count = pick(at, |course| Some(course.strings.len().to_string()));
     let options = Signal::stored(

@@ -9,16 +9,16 @@ mod tuning;
 pub(crate) use tuning::tuning_label;
 
 use crate::fields::Scope;
+use crate::markup::prelude::*;
 use crate::store::Store;
 use board::BoardFigure;
 use courses::Courses;
-use leptos::prelude::*;
 use title::TitleBlock;
 use tuning::TuningChooser;
 
 /// The Instrument section of the open instrument's sheet.
 #[component]
-pub(crate) fn InstrumentSection() -> impl IntoView {
+pub(crate) fn InstrumentSection() -> Node {
     // The course that the hand is at: its string is drawn in the colour of what is chosen.
     let at_course = RwSignal::new(None::<usize>);
     view! {

@@ -1,8 +1,8 @@
 //! Whose the instrument is.
 
 use crate::fields::{ChoiceField, TextField, words};
+use crate::markup::prelude::*;
 use crate::store::{Store, called};
-use leptos::prelude::*;
 use strungwell_workshop::records::Owner;
 
 /// The choice's word for an owner who is not there yet. No id of ours looks like it.
@@ -10,7 +10,7 @@ const NEW: &str = "+";
 
 /// Choosing the owner, and the owner's name.
 #[component]
-pub(super) fn OwnerFields() -> impl IntoView {
+pub(super) fn OwnerFields() -> Node {
     let store = Store::here();
     let owner = store.pick(|i| i.owner.clone());
     let known = Memo::new(move |_| {

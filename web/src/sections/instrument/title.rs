@@ -2,14 +2,14 @@
 
 use super::owner::OwnerFields;
 use crate::fields::{ChoiceField, LengthField, Quantity, QuantityField, TextField, words};
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::families::FAMILIES;
 use strungwell_workshop::records::Instrument;
 
 /// The title block of the open instrument.
 #[component]
-pub(super) fn TitleBlock() -> impl IntoView {
+pub(super) fn TitleBlock() -> Node {
     let store = Store::here();
     let families = Signal::stored(
         FAMILIES
@@ -43,11 +43,11 @@ fn text(
     label: &'static str,
     get: fn(&Instrument) -> &str,
     set: fn(&mut Instrument, String),
-) -> AnyView {
+) -> Node {
     let store = Store::here();
     let on_change =
         Callback::new(move |text: String| store.edit(|instrument| set(instrument, text)));
-    view! { <TextField name label=words(label) value=store.pick_text(get) on_change /> }.into_any()
+    view! { <TextField name label=words(label) value=store.pick_text(get) on_change /> }
 }
 
 fn length(
@@ -55,15 +55,15 @@ fn length(
     label: &'static str,
     get: fn(&Instrument) -> Option<f64>,
     set: fn(&mut Instrument, Option<f64>),
-) -> AnyView {
+) -> Node {
     let store = Store::here();
     let on_change =
         Callback::new(move |mm: Option<f64>| store.edit(|instrument| set(instrument, mm)));
-    view! { <LengthField name label=words(label) of=("instrument", name) value=store.pick(get) on_change /> }.into_any()
+    view! { <LengthField name label=words(label) of=("instrument", name) value=store.pick(get) on_change /> }
 }
 
 #[component]
-fn Note() -> impl IntoView {
+fn Note() -> Node {
     let store = Store::here();
     let on_change =
         Callback::new(move |text: String| store.edit(|instrument| instrument.note = text));

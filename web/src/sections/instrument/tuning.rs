@@ -2,8 +2,8 @@
 
 use super::family;
 use crate::fields::{ChoiceField, words};
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::families::{self, Tuning};
 use strungwell_workshop::records::Instrument;
 
@@ -15,7 +15,7 @@ pub(crate) fn tuning_label(tuning: &Tuning) -> String {
 
 /// Choosing among the family's tunings; nothing where the family has none.
 #[component]
-pub(super) fn TuningChooser() -> impl IntoView {
+pub(super) fn TuningChooser() -> Node {
     let store = Store::here();
     let family = family(store);
     let tunings = move || family.get().map_or(&[][..], |family| family.tunings);

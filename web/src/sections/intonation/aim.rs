@@ -1,12 +1,12 @@
 //! What is to be brought into tune, and by moving what.
 
 use crate::fields::{ChoiceField, CountField, Toggle, words};
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::report::saddle_view::SaddleAim;
 
 /// The fields of an aim.
 #[component]
-pub(super) fn AimFields(aim: RwSignal<SaddleAim>) -> impl IntoView {
+pub(super) fn AimFields(aim: RwSignal<SaddleAim>) -> Node {
     let rules = Signal::stored(vec![
         (
             "squares".to_owned(),

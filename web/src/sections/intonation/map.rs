@@ -2,14 +2,14 @@
 
 use super::table::CentsTable;
 use crate::drawings::intonation::CentsMap;
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::report::saddle_view::SaddleView;
 use strungwell_workshop::units::signed;
 
 /// The map of cents and what belongs to it.
 #[component]
-pub(super) fn Map(#[prop(into)] view: Signal<SaddleView>) -> impl IntoView {
+pub(super) fn Map(#[prop(into)] view: Signal<SaddleView>) -> Node {
     let store = Store::here();
     let frets = Memo::new(move |_| {
         store

@@ -7,9 +7,9 @@ mod saddle;
 mod said;
 mod table;
 
+use crate::markup::prelude::*;
 use crate::store::Store;
 use aim::AimFields;
-use leptos::prelude::*;
 use map::Map;
 use readings::ReadingsEntry;
 use saddle::Saddle;
@@ -18,7 +18,7 @@ use strungwell_workshop::report::saddle_view::{SaddleAim, SaddleView, saddle_vie
 
 /// The Intonation section of the open instrument's sheet.
 #[component]
-pub(crate) fn Intonation() -> impl IntoView {
+pub(crate) fn Intonation() -> Node {
     let store = Store::here();
     let aim = RwSignal::new(SaddleAim::default());
     let view = Memo::new(move |_| {

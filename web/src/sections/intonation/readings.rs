@@ -1,14 +1,14 @@
 //! Entry of what the tuner said: the open string and the octave of each course, and any other fret.
 
 use crate::fields::{ChoiceField, CountField, Quantity, QuantityField, Scope, words};
+use crate::markup::prelude::*;
 use crate::store::{Store, new_id};
-use leptos::prelude::*;
 use strungwell_workshop::records::{Instrument, Reading};
 use strungwell_workshop::report::readings::{open_visit, put_reading, reading_at};
 
 /// The entry of readings for the open instrument.
 #[component]
-pub(super) fn ReadingsEntry() -> impl IntoView {
+pub(super) fn ReadingsEntry() -> Node {
     let store = Store::here();
     let count = Memo::new(move |_| {
         store
@@ -68,7 +68,7 @@ fn today() -> String {
 }
 
 #[component]
-fn CourseRow(course: usize) -> impl IntoView {
+fn CourseRow(course: usize) -> Node {
     let store = Store::here();
     let note = store.pick(move |i| Some(i.courses.get(course)?.note.clone()));
     let octave = store.pick(move |i| octave_fret(i, course));
@@ -145,7 +145,7 @@ fn others(instrument: &Instrument) -> Vec<Row> {
 }
 
 #[component]
-fn Others() -> impl IntoView {
+fn Others() -> Node {
     let store = Store::here();
     let rows = Memo::new(move |_| {
         store
@@ -173,7 +173,7 @@ fn Others() -> impl IntoView {
 }
 
 #[component]
-fn OtherRow(place: usize, course: u32, fret: u32, remove: Callback<usize>) -> impl IntoView {
+fn OtherRow(place: usize, course: u32, fret: u32, remove: Callback<usize>) -> Node {
     let store = Store::here();
     let reading =
         move |i: &Instrument| Some(i.visits.get(open_visit(i)?)?.readings.get(place)?.cents);
@@ -216,7 +216,7 @@ fn OtherRow(place: usize, course: u32, fret: u32, remove: Callback<usize>) -> im
 
 /// Another fret of any course.
 #[component]
-fn Another() -> impl IntoView {
+fn Another() -> Node {
     let store = Store::here();
     let course = RwSignal::new(1_u32);
     let fret = RwSignal::new(None::<u32>);

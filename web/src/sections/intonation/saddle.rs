@@ -3,8 +3,8 @@
 use super::rms;
 use crate::drawings::intonation::{Above, FromAbove};
 use crate::fields::LengthField;
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::records::CourseSetup;
 use strungwell_workshop::report::saddle_view::{Place, SaddleView, put_saddle, setup_of};
 use strungwell_workshop::units::signed;
@@ -20,7 +20,7 @@ fn edit_setup(store: Store, course: usize, change: impl FnOnce(&mut CourseSetup)
 
 /// The saddle from above, the buttons that put it in its place, and the figures.
 #[component]
-pub(super) fn Saddle(#[prop(into)] view: Signal<SaddleView>) -> impl IntoView {
+pub(super) fn Saddle(#[prop(into)] view: Signal<SaddleView>) -> Node {
     let store = Store::here();
     let plan = RwSignal::new(None::<FromAbove>);
     let count = Memo::new(move |_| view.with(|v| v.courses.len()));
@@ -62,7 +62,7 @@ pub(super) fn Saddle(#[prop(into)] view: Signal<SaddleView>) -> impl IntoView {
 
 /// The fields of one course, at the ends of its string in the drawing.
 #[component]
-fn Places(course: usize, plan: RwSignal<Option<FromAbove>>) -> impl IntoView {
+fn Places(course: usize, plan: RwSignal<Option<FromAbove>>) -> Node {
     let store = Store::here();
     let name = move |field: &str| format!("course-{}-{field}", course + 1);
     let top = move || {
@@ -94,7 +94,7 @@ fn Places(course: usize, plan: RwSignal<Option<FromAbove>>) -> impl IntoView {
 
 /// What each place of the saddle leaves, course by course.
 #[component]
-fn Costs(view: Signal<SaddleView>) -> impl IntoView {
+fn Costs(view: Signal<SaddleView>) -> Node {
     let units = Store::here().units();
     let rows = move || {
         let units = units.get();

@@ -1,8 +1,8 @@
 //! What the readings say, course by course: where to put saddle and nut, and what the string is.
 
 use crate::fields::{ChoiceField, words};
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::report::readings::{
     CorrectionFigures, CourseReadings, FRETS_FOR_FIT, FitFigures, ReadingsView, TakenWith,
     put_correction, readings_view, take_stretch,
@@ -12,7 +12,7 @@ use strungwell_workshop::units::{Units, figure, signed};
 
 /// What the readings of the visit on the bench say.
 #[component]
-pub(super) fn Said(aim: RwSignal<SaddleAim>) -> impl IntoView {
+pub(super) fn Said(aim: RwSignal<SaddleAim>) -> Node {
     let store = Store::here();
     let taken = RwSignal::new(TakenWith::AsFound);
     let view = Memo::new(move |_| {
@@ -72,7 +72,7 @@ fn has_any(view: &ReadingsView) -> bool {
     view.courses.iter().any(|course| course.count > 0)
 }
 
-fn one(store: Store, i: usize, course: &CourseReadings, units: Units) -> impl IntoView + use<> {
+fn one(store: Store, i: usize, course: &CourseReadings, units: Units) -> Node {
     let mend = course.correction.clone().map(|found| {
         let words = correction_words(&found, units);
         let note = course.note.clone();
@@ -192,7 +192,7 @@ fn capital(text: &str) -> String {
 
 /// What the readings say of the string itself, with the offer to take it.
 #[component]
-fn Stretch(course: usize, note: String, fit: FitFigures, units: Units) -> impl IntoView {
+fn Stretch(course: usize, note: String, fit: FitFigures, units: Units) -> Node {
     let store = Store::here();
     let band = fit.kappa_band;
     let ends = fit.end_correction_band_mm;
@@ -226,7 +226,6 @@ fn Stretch(course: usize, note: String, fit: FitFigures, units: Units) -> impl I
     );
     let offer = if fit.is_taken {
         view! { <p class="hint">"This stretch is recorded for the string on this instrument."</p> }
-            .into_any()
     } else {
         let take = move |_| {
             let said = format!(
@@ -240,7 +239,6 @@ fn Stretch(course: usize, note: String, fit: FitFigures, units: Units) -> impl I
                 "Take this stretch"<span class="sr-only">" for course " {course + 1} ", " {note}</span>
             </button>
         }
-        .into_any()
     };
     view! {
         <p>

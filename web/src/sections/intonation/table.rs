@@ -1,12 +1,12 @@
 //! The map's numbers.
 
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::report::saddle_view::SaddleView;
 use strungwell_workshop::units::signed;
 
 /// The numbers of the map, on request.
 #[component]
-pub(super) fn CentsTable(view: Signal<SaddleView>) -> impl IntoView {
+pub(super) fn CentsTable(view: Signal<SaddleView>) -> Node {
     let open = RwSignal::new(false);
     let toggled = move |event: web_sys::Event| {
         open.set(event_target::<web_sys::Element>(&event).has_attribute("open"));
@@ -20,7 +20,7 @@ pub(super) fn CentsTable(view: Signal<SaddleView>) -> impl IntoView {
 }
 
 #[component]
-fn Numbers(view: Signal<SaddleView>) -> impl IntoView {
+fn Numbers(view: Signal<SaddleView>) -> Node {
     let heads = move || {
         view.with(|v| {
             v.strands

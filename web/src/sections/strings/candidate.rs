@@ -1,7 +1,7 @@
 //! One string that could go on a course.
 
 use crate::drawings::strings::{Cut, StringSection};
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::choose::{Candidate, From, Verdict};
 use strungwell_workshop::records::RackString;
 use strungwell_workshop::units::Units;
@@ -35,7 +35,7 @@ pub(crate) fn CandidateRow(
     units: Units,
     on_take: Callback<()>,
     on_compare: Callback<()>,
-) -> impl IntoView {
+) -> Node {
     let (class, mark, words) = verdict_words(candidate.verdict);
     let name = candidate.figures.name.clone();
     let tension = units.force(candidate.figures.tension_n);

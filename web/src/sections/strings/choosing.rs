@@ -3,8 +3,8 @@
 use super::candidate::{CandidateRow, origin};
 use super::compare::Compare;
 use crate::fields::ForceField;
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::choose::{
     Answer, Ask, Candidate, From, Verdict, as_fitted, candidates, octaves,
 };
@@ -15,7 +15,7 @@ const FIRST: usize = 6;
 
 /// Choosing a string for a course of the open instrument, counted from 0.
 #[component]
-pub(crate) fn Choosing(course: usize, on_close: Callback<()>) -> impl IntoView {
+pub(crate) fn Choosing(course: usize, on_close: Callback<()>) -> Node {
     let store = Store::here();
     let own = Memo::new(move |_| {
         store
@@ -105,8 +105,8 @@ pub(crate) fn Choosing(course: usize, on_close: Callback<()>) -> impl IntoView {
             </div>
             <Compare picked units=store.units() on_take=take />
             {move || match answer.get() {
-                Err(why) => view! { <p class="message" role="alert">{why}</p> }.into_any(),
-                Ok(answer) => view! { <Lists answer take compare /> }.into_any(),
+                Err(why) => view! { <p class="message" role="alert">{why}</p> },
+                Ok(answer) => view! { <Lists answer take compare /> },
             }}
         </div>
     }
@@ -151,7 +151,7 @@ fn put_on(store: Store, course: usize, candidate: &Candidate) {
 }
 
 #[component]
-fn Lists(answer: Answer, take: Callback<Candidate>, compare: Callback<Candidate>) -> impl IntoView {
+fn Lists(answer: Answer, take: Callback<Candidate>, compare: Callback<Candidate>) -> Node {
     let (out, usable): (Vec<Candidate>, Vec<Candidate>) = answer
         .candidates
         .into_iter()
@@ -171,7 +171,7 @@ fn CandidateList(
     take: Callback<Candidate>,
     compare: Callback<Candidate>,
     empty: &'static str,
-) -> impl IntoView {
+) -> Node {
     let store = Store::here();
     let count = candidates.len();
     let all = RwSignal::new(false);

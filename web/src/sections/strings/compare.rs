@@ -3,7 +3,7 @@
 use super::candidate::verdict_words;
 use super::figures::{LINES, Shown, StringFigure};
 use crate::drawings::strings::{Cut, StringSection};
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::choose::{Candidate, Finding, Verdict};
 use strungwell_workshop::units::Units;
 
@@ -13,7 +13,7 @@ pub(crate) fn Compare(
     picked: RwSignal<Vec<Candidate>>,
     #[prop(into)] units: Signal<Units>,
     on_take: Callback<Candidate>,
-) -> impl IntoView {
+) -> Node {
     view! {
         <Show when=move || picked.with(|p| !p.is_empty())>
             <div class="compare" aria-label="Side by side" role="group">
@@ -37,7 +37,7 @@ fn One(
     units: Signal<Units>,
     on_take: Callback<Candidate>,
     on_drop: Callback<()>,
-) -> impl IntoView {
+) -> Node {
     let shown = Signal::stored(Some(Shown {
         figures: candidate.figures.clone(),
         make: candidate.make.clone(),

@@ -1,8 +1,8 @@
 //! One course of the sheet: its string, its figures, and the way to choose another.
 
 use super::figures::{LINES, Line, Shown, StringFigure};
+use crate::markup::prelude::*;
 use crate::store::Store;
-use leptos::prelude::*;
 use strungwell_workshop::report::{Figure as Kind, as_heavy_as, fitted};
 
 /// What a course shows at a glance; the rest opens below.
@@ -10,7 +10,7 @@ const AT_A_GLANCE: [Kind; 4] = [Kind::Tension, Kind::Octave, Kind::Breaking, Kin
 
 /// One course of the open instrument.
 #[component]
-pub(crate) fn CourseRow(course: usize, chosen: RwSignal<Option<usize>>) -> impl IntoView {
+pub(crate) fn CourseRow(course: usize, chosen: RwSignal<Option<usize>>) -> Node {
     let store = Store::here();
     let note = Memo::new(move |_| {
         store.instrument().with(|i| {
@@ -48,7 +48,7 @@ pub(crate) fn CourseRow(course: usize, chosen: RwSignal<Option<usize>>) -> impl 
 }
 
 #[component]
-fn OneString(course: usize, string: usize) -> impl IntoView {
+fn OneString(course: usize, string: usize) -> Node {
     let store = Store::here();
     let shown = Memo::new(move |_| {
         let figures = store.report().with(|r| {

@@ -1,7 +1,7 @@
 //! The figures of a string, each opening to its reason.
 
 use crate::explain::Figure;
-use leptos::prelude::*;
+use crate::markup::prelude::*;
 use strungwell_workshop::records::Make;
 use strungwell_workshop::report::{Figure as Kind, StringFigures, reason};
 use strungwell_workshop::units::{Units, figure, per_cent, signed};
@@ -119,7 +119,7 @@ pub(crate) fn StringFigure(
     line: &'static Line,
     #[prop(into)] shown: Signal<Option<Shown>>,
     #[prop(into)] units: Signal<Units>,
-) -> impl IntoView {
+) -> Node {
     let kind = line.kind;
     let said =
         Memo::new(move |_| shown.with(|s| s.as_ref().map(|s| say(kind, &s.figures, units.get()))));

@@ -7,16 +7,16 @@ mod course;
 mod figures;
 
 use crate::drawings::strings::{Column, Hanging};
+use crate::markup::prelude::*;
 use crate::store::Store;
 use choosing::Choosing;
 use course::CourseRow;
-use leptos::prelude::*;
 use strungwell_workshop::families;
 use strungwell_workshop::report::{StringFigures, WARN_FROM};
 
 /// The Strings section of the open instrument's sheet.
 #[component]
-pub(crate) fn Strings() -> impl IntoView {
+pub(crate) fn Strings() -> Node {
     let store = Store::here();
     let report = store.report();
     let chosen = RwSignal::new(None::<usize>);
@@ -97,7 +97,7 @@ fn column(note: &str, string: Option<&StringFigures>) -> Column {
 
 /// What the person should know of the strings, each a sentence with what to do.
 #[component]
-fn Warnings() -> impl IntoView {
+fn Warnings() -> Node {
     let store = Store::here();
     let warnings = Memo::new(move |_| {
         store
