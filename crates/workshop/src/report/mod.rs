@@ -56,6 +56,10 @@ pub struct InstrumentReport {
     pub courses: Vec<CourseReport>,
     /// The sum of all strings' tensions in N; none when one of them is not known.
     pub total_tension_n: Option<f64>,
+    /// What the strings that have a price cost together, in the shop's own currency.
+    pub strings_price: f64,
+    /// How many strings have no price.
+    pub strings_unpriced: usize,
     /// A straight saddle through the best places of the courses; none where none can be computed.
     pub saddle: Option<saddle_view::SaddleReport>,
     /// What the tuner's readings of the visit on the bench say; in the report of a whole shop alone, and none without
@@ -131,11 +135,14 @@ pub fn instrument_report_in(
         .collect();
     let total_tension_n = sum(courses.iter().map(|course| course.tension_n));
     let saddle = saddle_view::saddle_report(instrument, &courses);
+    let price = crate::rack::price(instrument, rack);
     InstrumentReport {
         id: instrument.id.clone(),
         name: instrument.name.clone(),
         courses,
         total_tension_n,
+        strings_price: price.sum,
+        strings_unpriced: price.unpriced,
         saddle,
         readings: None,
         warnings,

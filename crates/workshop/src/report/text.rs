@@ -2,6 +2,7 @@
 
 use super::{InstrumentReport, Report};
 use crate::problem::clean;
+use crate::rack::Price;
 use std::fmt::Write as _;
 
 /// The report as text: an instrument a block, a course a line, then what to know.
@@ -58,6 +59,15 @@ fn instrument_text(instrument: &InstrumentReport, out: &mut String) {
         "  all strings together: {} N",
         cell(instrument.total_tension_n, 1)
     );
+    let strings: usize = instrument.courses.iter().map(|c| c.strings.len()).sum();
+    let price = Price {
+        sum: instrument.strings_price,
+        priced: strings.saturating_sub(instrument.strings_unpriced),
+        unpriced: instrument.strings_unpriced,
+    };
+    if price.priced > 0 {
+        let _ = writeln!(out, "  price of the stringing: {}", price.text());
+    }
     for warning in &instrument.warnings {
         let _ = writeln!(out, "  ! {}", warning.text);
     }
