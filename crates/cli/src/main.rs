@@ -3,7 +3,9 @@
 use std::fmt::Write as _;
 use std::io::{self, Read, Write};
 use std::process::ExitCode;
+use std::time::{SystemTime, UNIX_EPOCH};
 use strungwell_workshop::file::{self, MOST_BYTES};
+use strungwell_workshop::moment::{self, Now};
 use strungwell_workshop::problem::clean;
 use strungwell_workshop::records::Workshop;
 use strungwell_workshop::report;
@@ -14,6 +16,8 @@ Strungwell: what a workshop file says about its strings and instruments.
 Usage:
   strungwell report FILE           every computed figure, as text
   strungwell report FILE --json    the same as JSON
+  strungwell report FILE --now 2026-01-31T10:00Z
+                                   as of that moment, not of this one
   strungwell check FILE            read the file and say what is in it
   strungwell --help                this text
   strungwell --version             the version
@@ -38,10 +42,9 @@ fn main() -> ExitCode {
         ["--help" | "-h" | "help"] => Ok(HELP.to_owned()),
         ["--version" | "-V"] => Ok(format!("strungwell {}\n", env!("CARGO_PKG_VERSION"))),
         ["check", path] if is_file(path) => check(path),
-        ["report", path] if is_file(path) => report_text(path),
-        ["report", path, "--json"] | ["report", "--json", path] if is_file(path) => {
-            report_json(path)
-        }
+        ["report", ref rest @ ..] => Asked::of(rest)
+            .ok_or_else(|| misused(&words))
+            .and_then(|asked| asked.report()),
         _ => Err(misused(&words)),
     };
     match result {
@@ -62,38 +65,89 @@ fn is_file(word: &str) -> bool {
     word == "-" || !word.starts_with('-')
 }
 
+/// A report that is asked for.
+struct Asked<'a> {
+    path: &'a str,
+    json: bool,
+    now: Option<&'a str>,
+}
+
+impl<'a> Asked<'a> {
+    /// The words after `report`, in any order; none when they are no file and its options.
+    fn of(words: &[&'a str]) -> Option<Self> {
+        let (mut path, mut json, mut now) = (None, false, None);
+        let mut words = words.iter();
+        while let Some(word) = words.next() {
+            match *word {
+                "--json" if !json => json = true,
+                "--now" if now.is_none() => now = Some(*words.next()?),
+                word if is_file(word) && path.is_none() => path = Some(word),
+                _ => return None,
+            }
+        }
+        Some(Self {
+            path: path?,
+            json,
+            now,
+        })
+    }
+
+    /// Every computed figure of the file, for people or as JSON for programs.
+    fn report(&self) -> Result<String, String> {
+        let now = match self.now {
+            Some(text) => Now {
+                seconds: moment::seconds(text).ok_or_else(|| {
+                    format!(
+                        "--now reads \"{}\"; a moment written as 2026-01-31T10:00Z is accepted",
+                        clean(text, 40)
+                    )
+                })?,
+                ahead_min: 0,
+            },
+            None => clock(),
+        };
+        let report = report::report_at(&read(self.path)?, Some(now));
+        if !self.json {
+            return Ok(report::text(&report));
+        }
+        let mut text = serde_json::to_string_pretty(&report).map_err(|error| {
+            format!(
+                "{}: the report cannot be written as JSON: {error}",
+                named(self.path)
+            )
+        })?;
+        text.push('\n');
+        Ok(text)
+    }
+}
+
+/// What the machine's clock says, to the minute, in universal time.
+fn clock() -> Now {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    let minutes = since.map_or(0.0, |since| (since.as_secs_f64() / 60.0).floor());
+    Now {
+        seconds: 60.0 * minutes,
+        ahead_min: 0,
+    }
+}
+
 /// What is wrong with a command that cannot be used.
 fn misused(words: &[&str]) -> String {
     let what = match words {
         [] => "no command is given".to_owned(),
         [command @ ("check" | "report"), rest @ ..] => {
-            let known = |word: &str| is_file(word) || (*command == "report" && word == "--json");
+            let known = |word: &str| {
+                is_file(word) || (*command == "report" && matches!(word, "--json" | "--now"))
+            };
             match rest.iter().find(|word| !known(word)) {
                 Some(option) => format!("{command} knows no option \"{}\"", clean(option, 40)),
+                None if rest.last() == Some(&"--now") => "--now takes a moment".to_owned(),
                 None => format!("{command} takes one file"),
             }
         }
         [command, ..] => format!("\"{}\" is not a command", clean(command, 40)),
     };
     format!("{what}; try strungwell --help")
-}
-
-/// Every computed figure of a file, for people.
-fn report_text(path: &str) -> Result<String, String> {
-    Ok(report::text(&report::report(&read(path)?)))
-}
-
-/// Every computed figure of a file, for programs.
-fn report_json(path: &str) -> Result<String, String> {
-    let mut text =
-        serde_json::to_string_pretty(&report::report(&read(path)?)).map_err(|error| {
-            format!(
-                "{}: the report cannot be written as JSON: {error}",
-                named(path)
-            )
-        })?;
-    text.push('\n');
-    Ok(text)
 }
 
 /// What is in a file, by count.

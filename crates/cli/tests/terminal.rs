@@ -75,6 +75,11 @@ fn a_command_that_cannot_be_used_says_so() {
         (&["check"][..], "check takes one file"),
         (&["report", "a", "b"][..], "report takes one file"),
         (&["report", "--json"][..], "report takes one file"),
+        (&["report", "a", "--now"][..], "--now takes a moment"),
+        (
+            &["report", "a", "--json", "--json"][..],
+            "report takes one file",
+        ),
         (
             &["report", "a", "--yaml"][..],
             "report knows no option \"--yaml\"",
@@ -131,6 +136,37 @@ fn report_prints_text_or_json() {
         .as_f64()
         .unwrap();
     assert!((tension - 46.84).abs() < 0.01, "{tension}");
+}
+
+#[test]
+fn a_report_is_of_a_moment() {
+    let playing = SHOP.replace(
+        "\"frets\": 18,",
+        "\"frets\": 18, \"playing_in\": { \"strokes_per_turn\": 3, \"turns_per_minute\": 25, \"started\": \"2026-01-31T10:00Z\" },",
+    );
+    let path = file("moment.json", &playing);
+    let path = path.to_str().unwrap();
+    let strokes = |now: &str| {
+        let output = strungwell(&["report", "--json", "--now", now, path]);
+        assert!(output.status.success());
+        let report: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        report["instruments"][0]["playing_in"]["strokes"].as_f64()
+    };
+    // 75 a minute.
+    assert_eq!(strokes("2026-01-31T11:00Z"), Some(4500.0));
+    assert_eq!(strokes("2026-01-31T13:00+01:00"), Some(9000.0));
+    let bad = strungwell(&["report", path, "--now", "noon"]);
+    assert_eq!(
+        refusal(&bad),
+        "strungwell: --now reads \"noon\"; a moment written as 2026-01-31T10:00Z is accepted"
+    );
+    // Without a word the clock's is taken, which is later.
+    let text = strungwell(&["report", path]);
+    assert!(
+        out(&text).contains("change the strings now"),
+        "{}",
+        out(&text)
+    );
 }
 
 #[test]

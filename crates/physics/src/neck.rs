@@ -133,6 +133,30 @@ pub struct Pull {
     pub height_at_body: Length,
 }
 
+impl Pull {
+    /// A pull whose strings run straight through two heights over the board's surface, each at a place along it; `body` is where the
+    /// neck meets the body. The two places must differ.
+    #[must_use]
+    pub fn through(
+        tension: Force,
+        from: Length,
+        heights: [(Length, Length); 2],
+        body: Length,
+    ) -> Self {
+        let [(x1, h1), (x2, h2)] = heights;
+        let at = |x: Length| h1 + (h2 - h1) * ((x - x1) / (x2 - x1));
+        Self {
+            tension,
+            from,
+            height_at_nut: at(mm(0.0)),
+            height_at_body: at(body),
+        }
+    }
+}
+
+/// The relief in mm that is common practice, least and most: none to .012 in. Source: two kit instruction sheets.
+pub const USUAL_RELIEF_MM: [f64; 2] = [0.0, 0.3048];
+
 /// A neck.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Neck {

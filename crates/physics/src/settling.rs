@@ -12,6 +12,10 @@ use std::f64::consts::LN_10;
 /// So many readings at different hours are needed.
 pub const READINGS_NEEDED: usize = 3;
 
+/// Looks beyond so many hours, and flatter or sharper than so many cents, are left out: no string does that.
+const MOST_HOURS: f64 = 1e6;
+const MOST_CENTS: f64 = 12_000.0;
+
 /// One look at a string that was brought to pitch.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Look {
@@ -44,8 +48,36 @@ pub struct Settling {
     pub line: Line,
     /// Hours at which it was last brought to pitch; none when it never was since.
     pub retuned_at: Option<f64>,
-    /// All that it had gone flat by then.
-    pub retuned_cents: f64,
+    /// The hour of the first look.
+    pub first_hours: f64,
+    /// The hour of the last look.
+    pub last_hours: f64,
+}
+
+/// The looks in the order of time as `(hours, all that it had gone flat)`, retunings undone, and the last of them after which it
+/// was brought to pitch. Looks that are not physical are left out.
+fn walk(looks: &[Look]) -> (Vec<(f64, f64)>, Option<f64>) {
+    let mut looks: Vec<Look> = looks
+        .iter()
+        .copied()
+        .filter(|look| {
+            look.hours > 0.0 && look.hours <= MOST_HOURS && look.flat.0.abs() <= MOST_CENTS
+        })
+        .collect();
+    looks.sort_by(|a, b| a.hours.total_cmp(&b.hours));
+    let (mut undone, mut tuned) = (0.0, None);
+    let points = looks
+        .iter()
+        .map(|look| {
+            let all = undone + look.flat.0;
+            if look.retuned {
+                undone = all;
+                tuned = Some(look.hours);
+            }
+            (look.hours, all)
+        })
+        .collect();
+    (points, tuned)
 }
 
 impl Settling {
@@ -57,24 +89,8 @@ impl Settling {
     /// # Errors
     /// [`NotSettling`] for fewer than three different hours, or a line that does not go flat.
     pub fn of(looks: &[Look]) -> Result<Self, NotSettling> {
-        let mut looks: Vec<Look> = looks
-            .iter()
-            .copied()
-            .filter(|look| look.hours > 0.0 && look.hours.is_finite() && look.flat.0.is_finite())
-            .collect();
-        looks.sort_by(|a, b| a.hours.total_cmp(&b.hours));
-        let (mut undone, mut retuned_at) = (0.0, None);
-        let points: Vec<(f64, f64)> = looks
-            .iter()
-            .map(|look| {
-                let all = undone + look.flat.0;
-                if look.retuned {
-                    undone = all;
-                    retuned_at = Some(look.hours);
-                }
-                (look.hours.log10(), all)
-            })
-            .collect();
+        let (undone, tuned) = walk(looks);
+        let points: Vec<(f64, f64)> = undone.iter().map(|(t, d)| (t.log10(), *d)).collect();
         // In the order of time, so that equal hours lie side by side.
         let alike = points.windows(2).filter(|pair| pair[0].0 >= pair[1].0);
         let too_few = NotSettling::TooFew {
@@ -84,12 +100,19 @@ impl Settling {
         if line.b > 0.0 {
             Ok(Self {
                 line,
-                retuned_at,
-                retuned_cents: undone,
+                retuned_at: tuned,
+                first_hours: undone.first().map_or(0.0, |point| point.0),
+                last_hours: undone.last().map_or(0.0, |point| point.0),
             })
         } else {
             Err(NotSettling::NotFlat)
         }
+    }
+
+    /// The looks in the order of time as `(hours, cents)`: all that the string had gone flat by then, what was tuned away counted on.
+    #[must_use]
+    pub fn undone(looks: &[Look]) -> Vec<(f64, f64)> {
+        walk(looks).0
     }
 
     /// The slope with one standard deviation each way, in cents for each tenfold of the time; its low end may be below zero.
@@ -103,6 +126,13 @@ impl Settling {
     pub fn flat_after(&self, hours: f64) -> Banded {
         let x = hours.log10();
         Banded::within(self.line.at(x), self.line.sd_at(x))
+    }
+
+    /// How flat a string is that was in tune at one hour, at a later one (both positive): `b log10(t2/t1)`.
+    #[must_use]
+    pub fn flat_between(&self, tuned_hours: f64, hours: f64) -> Banded {
+        let tenfolds = (hours / tuned_hours).log10();
+        Banded::within(self.line.b * tenfolds, self.line.b_sd * tenfolds)
     }
 
     /// How fast it goes flat at an hour (positive), in cents an hour: `dD/dt = b/(t ln 10)`.
@@ -149,15 +179,12 @@ impl Settling {
         }
     }
 
-    /// The hours at which to retune so that it never is flat by more than so many cents, from the last time that it was in tune
-    /// until it goes flat by less than so many cents an hour; at most `most` of them. Each is [`Self::flat_again_at`] of the one before.
+    /// The hours at which to retune so that it never is flat by more than so many cents, tuned at an hour (positive), until it
+    /// goes flat by less than so many cents an hour; at most `most` of them. Each is [`Self::flat_again_at`] of the one before.
     #[must_use]
-    pub fn schedule(&self, cents: f64, until_rate: f64, most: usize) -> Vec<Banded> {
-        let Some(mut tuned) = self.retuned_at else {
-            return Vec::new();
-        };
+    pub fn schedule(&self, tuned: f64, cents: f64, until_rate: f64, most: usize) -> Vec<Banded> {
         let end = self.hours_until_rate(until_rate).value;
-        let mut list = Vec::new();
+        let (mut tuned, mut list) = (tuned, Vec::new());
         while tuned < end && list.len() < most {
             let next = self.flat_again_at(tuned, cents);
             if !next.value.is_finite() || next.value <= tuned {
@@ -210,6 +237,7 @@ mod tests {
             // Tuned at one hour it is flat by c at the other.
             let next = tuned.flat_again_at(24.0, 4.0).value;
             prop_assert!((tuned.flat_after(next).value - tuned.flat_after(24.0).value - 4.0).abs() < 1e-9);
+            prop_assert!((tuned.flat_between(24.0, next).value - 4.0).abs() < 1e-9);
             // The rate is the slope of the curve.
             let slope = (tuned.flat_after(10.01).value - tuned.flat_after(9.99).value) / 0.02;
             prop_assert!((tuned.rate_at(10.0).value / slope - 1.0).abs() < 1e-5);
@@ -219,7 +247,7 @@ mod tests {
     #[test]
     fn a_schedule_keeps_within_its_cents_and_ends() {
         let found = Settling::of(&looks(40.0, 30.0, true)).unwrap();
-        let list = found.schedule(5.0, 0.2, 50);
+        let list = found.schedule(24.0, 5.0, 0.2, 50);
         assert!(!list.is_empty());
         let mut tuned = 24.0;
         for next in &list {
@@ -229,8 +257,8 @@ mod tests {
             tuned = next.value;
         }
         assert!(found.rate_at(tuned).value <= 0.2);
-        assert_eq!(found.schedule(5.0, 0.2, 2).len(), 2);
-        assert!(found.schedule(5.0, 100.0, 50).is_empty());
+        assert_eq!(found.schedule(24.0, 5.0, 0.2, 2).len(), 2);
+        assert!(found.schedule(24.0, 5.0, 100.0, 50).is_empty());
     }
 
     #[test]

@@ -3,6 +3,7 @@
 mod finger;
 mod fitted;
 mod fretting;
+pub mod loads;
 mod note_reason;
 pub mod readings;
 mod reason;
@@ -28,8 +29,9 @@ pub use strungwell_physics::strength::WARN_FROM;
 /// What a player repeats, each way, in cents: one standard deviation of a tuner's reading of the same note.
 pub const READING_SD_CENTS: f64 = strungwell_physics::intonation::READING_SD.0;
 
+use crate::moment::Now;
 use crate::problem::clean;
-use crate::records::{Instrument, RackString, Workshop};
+use crate::records::{Course, Instrument, RackString, Workshop};
 use crate::units::Units;
 use serde::Serialize;
 use strungwell_physics::equivalent::plain_gauge;
@@ -43,6 +45,10 @@ use strungwell_physics::tension::length_from_fret;
 pub struct Report {
     /// One entry an instrument, in the file's order.
     pub instruments: Vec<InstrumentReport>,
+    /// What the shop waits for, the soonest first; empty without a clock's word.
+    pub due: Vec<loads::Due>,
+    /// The machines that play instruments in, by their names; empty without a clock's word.
+    pub machines: Vec<loads::MachineReport>,
 }
 
 /// Every computed figure of one instrument.
@@ -65,6 +71,9 @@ pub struct InstrumentReport {
     /// What the tuner's readings of the visit on the bench say; in the report of a whole shop alone, and none without
     /// such a visit.
     pub readings: Option<readings::ReadingsView>,
+    /// What it bears and waits for; in the report of a whole shop alone, and empty otherwise.
+    #[serde(flatten)]
+    pub loads: loads::Loads,
     /// What the person should know, each with what to do.
     pub warnings: Vec<Warning>,
 }
@@ -96,24 +105,41 @@ pub struct Warning {
     pub course: Option<usize>,
 }
 
-/// Computes every figure of a shop.
+/// Computes every figure of a shop, but for those that depend on the time of day.
 #[must_use]
 pub fn report(workshop: &Workshop) -> Report {
+    report_at(workshop, None)
+}
+
+/// Computes every figure of a shop at a moment.
+#[must_use]
+pub fn report_at(workshop: &Workshop, now: Option<Now>) -> Report {
     Report {
         instruments: workshop
             .instruments
             .iter()
-            .map(|instrument| InstrumentReport {
-                readings: readings::readings_view(
-                    instrument,
-                    &workshop.rack,
-                    readings::TakenWith::default(),
-                    &saddle_view::SaddleAim::default(),
-                ),
-                ..instrument_report(instrument, &workshop.rack)
-            })
+            .map(|instrument| whole_report(instrument, &workshop.rack, now))
             .collect(),
+        due: now.map_or_else(Vec::new, |now| loads::due(&workshop.instruments, now)),
+        machines: now.map_or_else(Vec::new, |now| loads::machines(&workshop.instruments, now)),
     }
+}
+
+fn whole_report(
+    instrument: &Instrument,
+    rack: &[RackString],
+    now: Option<Now>,
+) -> InstrumentReport {
+    let mut report = instrument_report(instrument, rack);
+    report.readings = readings::readings_view(
+        instrument,
+        rack,
+        readings::TakenWith::default(),
+        &saddle_view::SaddleAim::default(),
+    );
+    report.loads = loads::loads_of(instrument, rack, now, Units::default());
+    report.warnings.append(&mut report.loads.warnings);
+    report
 }
 
 /// Computes every figure of one instrument, whose strings may lie on the rack.
@@ -145,6 +171,7 @@ pub fn instrument_report_in(
         strings_unpriced: price.unpriced,
         saddle,
         readings: None,
+        loads: loads::Loads::default(),
         warnings,
     }
 }
@@ -234,6 +261,14 @@ impl OpenString {
             .courses
             .get(course)
             .ok_or("there is no such course")?;
+        Self::on(instrument, course, note)
+    }
+
+    /// The same of a course that need not be one of the instrument's own now, such as one of the strings before.
+    ///
+    /// # Errors
+    /// As [`Self::of`].
+    pub fn on(instrument: &Instrument, course: &Course, note: &str) -> Result<Self, String> {
         let standard = PitchStandard::new(hz(instrument.a4_hz)).map_err(|e| e.to_string())?;
         let note = Note::parse(note).map_err(|e| e.to_string())?;
         let scale = mm(course.scale_mm.unwrap_or(instrument.scale_mm));

@@ -13,6 +13,12 @@ pub fn text(report: &Report) -> String {
         instrument_text(instrument, &mut out);
         out.push('\n');
     }
+    if !report.due.is_empty() {
+        out.push_str("What the shop waits for\n");
+        for due in &report.due {
+            let _ = writeln!(out, "  {}", due.text);
+        }
+    }
     if report.instruments.is_empty() {
         out.push_str("The file holds no instrument.\n");
     }
@@ -68,6 +74,7 @@ fn instrument_text(instrument: &InstrumentReport, out: &mut String) {
     if price.priced > 0 {
         let _ = writeln!(out, "  price of the stringing: {}", price.text());
     }
+    super::loads::text::loads_text(&instrument.loads, out);
     for warning in &instrument.warnings {
         let _ = writeln!(out, "  ! {}", warning.text);
     }
