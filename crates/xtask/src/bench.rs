@@ -86,6 +86,7 @@ fn browser() -> Result<String, Failed> {
         "strungwell-bench",
         &root().join("crates/bench/page"),
         folder.clone(),
+        page::Build::Whole,
     )?;
     say("timing in the browser");
     let mut test = Command::new(cargo());

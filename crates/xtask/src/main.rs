@@ -8,7 +8,8 @@ const HELP: &str = "cargo xtask COMMAND
 
   serve [--port N]   set up what is missing, build the page, serve it at 127.0.0.1 (port 8080)
   test [PART ...]    set up what is missing and run everything, or parts: format lints native page browser
-  dist               write dist/, a folder that any static host can serve from any path
+  dist [--rough]     write dist/, a folder that any static host can serve from any path; --rough: sooner and heavier,
+                     for looking at a change
   bench [--json]     time one note and one report, natively and in a real browser
   screenshots        take the pictures of docs/pictures in a real browser
   look [--out DIR] [--width N] [--dark] [--print] [--script FILE]
@@ -22,11 +23,7 @@ fn main() -> ExitCode {
         Some((word, rest)) => match word.as_str() {
             "serve" => serve(rest),
             "test" => check::run_parts(rest),
-            "dist" => page::build().and_then(|dist| {
-                page::weigh(&dist)?;
-                say(&format!("the page stands in {}", dist.display()));
-                Ok(())
-            }),
+            "dist" => dist(rest),
             "bench" => bench::run_all(rest).map(|text| println!("{text}")),
             "screenshots" => pictures::keep(),
             "look" => pictures::look(rest),
@@ -45,6 +42,16 @@ fn main() -> ExitCode {
             ExitCode::FAILURE
         }
     }
+}
+
+fn dist(rest: &[String]) -> Result<(), Failed> {
+    let dist = match rest {
+        [] => page::build().and_then(|dist| page::weigh(&dist).map(|()| dist))?,
+        [flag] if flag == "--rough" => page::build_as(page::Build::Rough)?,
+        _ => return Err(format!("not understood: {}\n\n{HELP}", rest.join(" "))),
+    };
+    say(&format!("the page stands in {}", dist.display()));
+    Ok(())
 }
 
 fn serve(rest: &[String]) -> Result<(), Failed> {

@@ -15,15 +15,42 @@ pub const WANTED_GZIPPED: u64 = 250_000;
 /// From this weight on the page is refused.
 pub const MOST_GZIPPED: u64 = 700_000;
 
+/// How the page is built.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Build {
+    /// As it is handed out: small and quick.
+    Whole,
+    /// In a fraction of the time, several times as heavy: for looking at a change.
+    Rough,
+}
+
+impl Build {
+    fn profile(self) -> &'static str {
+        match self {
+            Self::Whole => "page",
+            Self::Rough => "rough",
+        }
+    }
+}
+
 /// Builds the page into `dist` and gives that folder.
 ///
 /// # Errors
 /// Whatever stopped it, in words.
 pub fn build() -> Result<PathBuf, Failed> {
+    build_as(Build::Whole)
+}
+
+/// Builds the page, one way or the other, into `dist` and gives that folder.
+///
+/// # Errors
+/// Whatever stopped it, in words.
+pub fn build_as(build: Build) -> Result<PathBuf, Failed> {
     build_into(
         "strungwell-web",
         &root().join("web/assets"),
         root().join("dist"),
+        build,
     )
 }
 
@@ -32,17 +59,25 @@ pub fn build() -> Result<PathBuf, Failed> {
 ///
 /// # Errors
 /// Whatever stopped it, in words.
-pub fn build_into(package: &str, assets: &Path, folder: PathBuf) -> Result<PathBuf, Failed> {
+pub fn build_into(
+    package: &str,
+    assets: &Path,
+    folder: PathBuf,
+    build: Build,
+) -> Result<PathBuf, Failed> {
     let route = route::choose()?;
     // A target folder of its own: another compiler and other flags would make native builds start over.
     let target = target().join("page");
     let target_text = target.to_string_lossy().into_owned();
-    let mut args = vec!["build", "--package", package, "--profile", "page"];
+    let mut args = vec!["build", "--package", package, "--profile", build.profile()];
     args.extend(&route.args);
     let mut with: Vec<(&str, &str)> = route.with.iter().map(|(k, v)| (*k, v.as_str())).collect();
     with.push(("CARGO_TARGET_DIR", &target_text));
     run(cargo(), &args, &with)?;
-    let wasm = target.join(format!("wasm32-unknown-unknown/page/{package}.wasm"));
+    let wasm = target.join(format!(
+        "wasm32-unknown-unknown/{}/{package}.wasm",
+        build.profile()
+    ));
     say("writing the page's folder");
     write_dist(&wasm, assets, &folder).map_err(|why| {
         format!(
