@@ -19,6 +19,7 @@ pub mod playing_in;
 pub mod press;
 pub mod quantity;
 pub mod range;
+pub mod section;
 pub mod settling;
 pub mod stiffness;
 pub mod strength;

@@ -176,7 +176,7 @@ impl Wrap {
     }
 
     /// The outside diameter after this wrap, laid on an outside diameter of `under_mm`.
-    fn outside_mm(&self, under_mm: f64) -> f64 {
+    pub(crate) fn outside_mm(&self, under_mm: f64) -> f64 {
         match self.form {
             WrapForm::Round | WrapForm::Ribbon { .. } => under_mm + 2.0 * self.size_mm,
             WrapForm::Ground { outside } => outside.bench(),

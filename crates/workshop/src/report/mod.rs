@@ -14,6 +14,7 @@ pub mod text;
 mod words;
 
 pub(crate) use finger::finger_probe;
+pub(crate) use fitted::SCALE_STEP_G;
 pub use fitted::{Fitted, fitted, string_make};
 pub use fretting::{FretFigures, Fretting};
 pub use note_reason::{NoteFigure, note_reason};

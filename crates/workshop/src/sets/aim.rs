@@ -45,14 +45,19 @@ pub(super) struct Aim {
 
 /// What is held against the aim.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Metric {
+pub enum Metric {
+    /// The tension in N.
     Tension,
+    /// The finger's force in N.
     Finger,
+    /// The stretch, without unit.
     Stretch,
 }
 
 impl Metric {
-    pub(super) const fn noun(self) -> &'static str {
+    /// The word for it.
+    #[must_use]
+    pub const fn noun(self) -> &'static str {
         match self {
             Self::Tension => "tension",
             Self::Finger => "force of the finger",

@@ -5,12 +5,17 @@
 //! the search ([`search`]) finds the set of least cost under all limits at once. `docs/sets.md` has the method.
 
 mod aim;
+pub mod borrow;
 mod compare;
+pub mod measure;
 mod places;
+pub mod retune;
 mod search;
+mod section;
+pub mod winding;
 mod words;
 
-pub use aim::Profile;
+pub use aim::{Metric, Profile};
 
 use crate::choose::{Finding, From, Verdict};
 use crate::records::{Course, FittedString, Instrument, Make, RackString, Workshop};
@@ -101,6 +106,8 @@ impl Default for SetLimits {
 pub struct Answer {
     /// What the strings are held against, in words with the numbers and where they come from.
     pub aim: String,
+    /// What of each string is held against it.
+    pub metric: Metric,
     /// The sets, the best first.
     pub sets: Vec<SetProposal>,
     /// True when each is proven to be the best under what was asked; false when the search had to stop before.
@@ -262,3 +269,5 @@ pub fn strung_with(
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tools_tests;

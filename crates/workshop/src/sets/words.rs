@@ -36,6 +36,7 @@ pub(super) fn answer(board: &Board<'_>, found: &Found) -> Answer {
     compare(board, &mut sets);
     Answer {
         aim: board.aim.words.clone(),
+        metric: board.aim.what,
         sets,
         proven: found.proven,
         notes,
