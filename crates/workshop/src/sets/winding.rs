@@ -6,7 +6,7 @@ pub use super::section::{Section, SectionLayer, section};
 use super::section::shape_word;
 use crate::choose::{Finding, Limits, Verdict};
 use crate::problem::quoted;
-use crate::records::{Core, CoreShape, Instrument, Make, Plain, RackString, Wound, Wrap, WrapForm};
+use crate::records::{Core, Instrument, Make, Plain, RackString, Wound, Wrap, WrapForm};
 use crate::report::{
     Fitted, OpenString, StringFigures, describe, seated_figures, string_figures, string_make,
 };
