@@ -1,8 +1,11 @@
 //! The bench: every instrument, one under the other.
 
 use crate::app::Table;
+use crate::copies::Copies;
 use crate::markup::prelude::*;
 use crate::store::{BenchEntry, Place, Space, Store};
+use leptos::ev;
+use wasm_bindgen::JsCast;
 
 /// From so many instruments on, the bench can be searched.
 const SEARCH_FROM: usize = 9;
@@ -52,7 +55,43 @@ pub(crate) fn Bench() -> Node {
                     <button type="button" class="link" on:click=move |_| store.enter(Space::Demo)>"Look round the demo shop"</button>
                 </Show>
             </p>
+            <Copies />
+            <Version />
         </nav>
+    }
+}
+
+/// Which version of the page runs, and the newer one that waits.
+#[component]
+fn Version() -> Node {
+    let build = document()
+        .document_element()
+        .and_then(|root| root.get_attribute("data-build"))
+        .unwrap_or_default();
+    let newer = RwSignal::new(false);
+    let heard = window_event_listener(ev::Custom::<web_sys::Event>::new("newer"), move |_| {
+        newer.set(true)
+    });
+    on_cleanup(move || heard.remove());
+    view! {
+        <p class="hint version" data-figure="version">"Version " {env!("CARGO_PKG_VERSION")} ", build " {build}</p>
+        <Show when=move || newer.get()>
+            <p class="hint">
+                "A newer version lies ready; what you typed stays. "
+                <button type="button" class="quiet small" data-deed="newer" on:click=move |_| take_newer()>"Use it now"</button>
+            </p>
+        </Show>
+    }
+}
+
+/// Lets the newer page take over; the page then opens anew.
+fn take_newer() {
+    if let Some(window) = web_sys::window() {
+        let take = js_sys::Reflect::get(&window, &"strungwellNewer".into()).ok();
+        if let Some(take) = take.and_then(|take| take.dyn_into::<js_sys::Function>().ok()) {
+            // Nothing waits any more: then there is nothing to do.
+            let _ = take.call0(&window);
+        }
     }
 }
 

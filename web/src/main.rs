@@ -6,10 +6,12 @@
 mod add;
 mod app;
 mod bench;
+mod copies;
 mod drawings;
 mod explain;
 mod fields;
 mod markup;
+mod near;
 mod notices;
 mod preferences;
 mod rack;

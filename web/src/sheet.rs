@@ -3,18 +3,22 @@
 use crate::app::{Table, focus_on};
 use crate::fields::Scope;
 use crate::markup::prelude::*;
+use crate::sections::hand_over::HandOver;
 use crate::sections::heights::Heights;
 use crate::sections::instrument::InstrumentSection;
 use crate::sections::intonation::Intonation;
 use crate::sections::strings::Strings;
+use crate::sections::visits::Visits;
 use crate::store::{Place, Space, Store, called};
 
 /// The sections of the sheet: the id of each and its name.
-const SECTIONS: [(&str, &str); 4] = [
+const SECTIONS: [(&str, &str); 6] = [
     ("instrument", "Instrument"),
     ("strings", "Strings"),
     ("heights", "Heights"),
     ("intonation", "Intonation"),
+    ("visits", "Visits"),
+    ("hand-over", "Hand over"),
 ];
 
 /// The sheet of the instrument with this id.
@@ -53,6 +57,8 @@ pub(crate) fn Sheet(id: String) -> Node {
             <Strings />
             <Heights />
             <Intonation />
+            <Visits />
+            <HandOver />
         </article>
     }
 }

@@ -5,10 +5,11 @@ use std::io::{self, Read, Write};
 use std::process::ExitCode;
 use std::time::{SystemTime, UNIX_EPOCH};
 use strungwell_workshop::file::{self, MOST_BYTES};
+use strungwell_workshop::hand_over;
 use strungwell_workshop::moment::{self, Now};
 use strungwell_workshop::problem::clean;
 use strungwell_workshop::records::Workshop;
-use strungwell_workshop::report;
+use strungwell_workshop::report::{self, Report};
 
 const HELP: &str = "\
 Strungwell: what a workshop file says about its strings and instruments.
@@ -16,6 +17,7 @@ Strungwell: what a workshop file says about its strings and instruments.
 Usage:
   strungwell report FILE           every computed figure, as text
   strungwell report FILE --json    the same as JSON
+  strungwell report FILE --sheet   the shop's sheet of each instrument: all figures as they stand
   strungwell report FILE --now 2026-01-31T10:00Z
                                    as of that moment, not of this one
   strungwell check FILE            read the file and say what is in it
@@ -69,17 +71,19 @@ fn is_file(word: &str) -> bool {
 struct Asked<'a> {
     path: &'a str,
     json: bool,
+    sheet: bool,
     now: Option<&'a str>,
 }
 
 impl<'a> Asked<'a> {
     /// The words after `report`, in any order; none when they are no file and its options.
     fn of(words: &[&'a str]) -> Option<Self> {
-        let (mut path, mut json, mut now) = (None, false, None);
+        let (mut path, mut json, mut sheet, mut now) = (None, false, false, None);
         let mut words = words.iter();
         while let Some(word) = words.next() {
             match *word {
-                "--json" if !json => json = true,
+                "--json" if !json && !sheet => json = true,
+                "--sheet" if !json && !sheet => sheet = true,
                 "--now" if now.is_none() => now = Some(*words.next()?),
                 word if is_file(word) && path.is_none() => path = Some(word),
                 _ => return None,
@@ -88,6 +92,7 @@ impl<'a> Asked<'a> {
         Some(Self {
             path: path?,
             json,
+            sheet,
             now,
         })
     }
@@ -106,7 +111,11 @@ impl<'a> Asked<'a> {
             },
             None => clock(),
         };
-        let report = report::report_at(&read(self.path)?, Some(now));
+        let shop = read(self.path)?;
+        let report = report::report_at(&shop, Some(now));
+        if self.sheet {
+            return Ok(sheets(&shop, &report, now));
+        }
         if !self.json {
             return Ok(report::text(&report));
         }
@@ -119,6 +128,23 @@ impl<'a> Asked<'a> {
         text.push('\n');
         Ok(text)
     }
+}
+
+/// The shop's sheet of each instrument, one after the other.
+fn sheets(shop: &Workshop, report: &Report, now: Now) -> String {
+    let day = now.text().unwrap_or_default();
+    let day = day.get(..10).unwrap_or_default();
+    let sheets = shop.instruments.iter().zip(&report.instruments);
+    let sheets = sheets.map(|(instrument, report)| {
+        let owner = instrument.owner.as_deref().and_then(|id| shop.owner(id));
+        let beside = hand_over::Beside {
+            owner: owner.map_or("", |owner| &owner.name),
+            day,
+            ..hand_over::Beside::default()
+        };
+        hand_over::shop(instrument, report, beside).text()
+    });
+    sheets.collect::<Vec<_>>().join("\n")
 }
 
 /// What the machine's clock says, to the minute, in universal time.
@@ -137,7 +163,8 @@ fn misused(words: &[&str]) -> String {
         [] => "no command is given".to_owned(),
         [command @ ("check" | "report"), rest @ ..] => {
             let known = |word: &str| {
-                is_file(word) || (*command == "report" && matches!(word, "--json" | "--now"))
+                is_file(word)
+                    || (*command == "report" && matches!(word, "--json" | "--sheet" | "--now"))
             };
             match rest.iter().find(|word| !known(word)) {
                 Some(option) => format!("{command} knows no option \"{}\"", clean(option, 40)),

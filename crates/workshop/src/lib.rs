@@ -3,6 +3,7 @@
 pub mod choose;
 pub mod families;
 pub mod file;
+pub mod hand_over;
 pub mod moment;
 pub mod notation;
 pub mod problem;

@@ -117,7 +117,39 @@ fn write_files(wasm: &Path, assets: &Path, folder: &Path) -> Result<(), Failed> 
                 .generate(folder)
         })
         .map_err(|why| format!("the glue could not be written: {why:#}"))?;
-    copy_all(assets, folder).map_err(|why| format!("{}: {why}", assets.display()))
+    copy_all(assets, folder).map_err(|why| format!("{}: {why}", assets.display()))?;
+    stamp(folder).map_err(|why| format!("{}: {why}", folder.display()))
+}
+
+/// Where a file of the page names the build.
+const STAMP: &str = "{stamp}";
+
+/// Names the build in the files that ask for it: the page's own keeper tells a newer page from an older one by this name, so it
+/// comes from all files' contents.
+fn stamp(folder: &Path) -> io::Result<()> {
+    let mut names: Vec<PathBuf> = Vec::new();
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        if entry.file_type()?.is_file() {
+            names.push(entry.path());
+        }
+    }
+    names.sort();
+    let mut sum = flate2::Crc::new();
+    for name in &names {
+        sum.update(&fs::read(name)?);
+    }
+    let stamp = format!("{:08x}", sum.sum());
+    for name in names
+        .iter()
+        .filter(|n| n.extension().is_some_and(|e| e == "js"))
+    {
+        let text = fs::read_to_string(name)?;
+        if text.contains(STAMP) {
+            fs::write(name, text.replace(STAMP, &stamp))?;
+        }
+    }
+    Ok(())
 }
 
 fn remove(folder: &Path) -> io::Result<()> {
@@ -225,6 +257,21 @@ mod tests {
             "the last page"
         );
         assert_eq!(fs::read_dir(&scratch.0).unwrap().count(), 3);
+    }
+
+    #[test]
+    fn a_build_is_named_by_its_contents() {
+        let scratch = Scratch::new("stamp");
+        let named = |css: &str| {
+            fs::write(scratch.0.join("worker.js"), "const STAMP = \"{stamp}\";").unwrap();
+            fs::write(scratch.0.join("style.css"), css).unwrap();
+            stamp(&scratch.0).unwrap();
+            fs::read_to_string(scratch.0.join("worker.js")).unwrap()
+        };
+        let one = named("a{}");
+        assert!(!one.contains(STAMP) && one.len() == "const STAMP = \"01234567\";".len());
+        assert_eq!(named("a{}"), one);
+        assert_ne!(named("b{}"), one);
     }
 
     #[test]

@@ -4,11 +4,55 @@ use super::{
     Aside, BenchEntry, Place, Removed, Route, Settings, Space, Store, drafts, settings, shelf,
 };
 use crate::markup::prelude::*;
-use strungwell_workshop::records::{Instrument, Owner, RackString};
-use strungwell_workshop::report::InstrumentReport;
+use strungwell_workshop::moment::Now;
+use strungwell_workshop::records::{Instrument, Owner, RackString, Workshop};
+use strungwell_workshop::report::loads::loads_of;
+use strungwell_workshop::report::{InstrumentReport, instrument_report_in};
 use strungwell_workshop::units::Units;
 
 impl Store {
+    /// The records as a workshop file writes them: all of them, or one instrument with its owner and its rack strings.
+    pub(crate) fn shop(self, only: Option<&str>, exported: String) -> Workshop {
+        let wanted = |i: &&Instrument| only.is_none_or(|id| i.id == id);
+        let instruments: Vec<Instrument> = self
+            .instruments
+            .with_untracked(|all| all.iter().filter(wanted).cloned().collect());
+        let mut owners = self.owners.get_untracked();
+        let mut rack = self.rack.get_untracked();
+        if only.is_some() {
+            owners.retain(|o| instruments.iter().any(|i| i.owner.as_ref() == Some(&o.id)));
+            rack.retain(|r| {
+                let strings = instruments.iter().flat_map(Instrument::all_courses);
+                let mut strings = strings.flat_map(|course| &course.strings);
+                strings.any(|s| s.rack.as_ref() == Some(&r.id))
+            });
+        }
+        Workshop {
+            exported: Some(exported),
+            owners,
+            rack,
+            instruments,
+            ..Workshop::default()
+        }
+    }
+
+    /// Every figure of the open instrument, with what it bears and waits for by the browser's clock.
+    pub(crate) fn whole_report(self) -> Option<InstrumentReport> {
+        let clock = js_sys::Date::new_0();
+        // The zone is a whole number of minutes.
+        #[allow(clippy::cast_possible_truncation)]
+        let now = Now::from_ms(clock.get_time(), -clock.get_timezone_offset() as i32);
+        let units = self.units.get();
+        self.instrument.with(|instrument| {
+            let instrument = instrument.as_ref()?;
+            self.rack.with(|rack| {
+                let mut report = instrument_report_in(instrument, rack, units);
+                report.loads = loads_of(instrument, rack, Some(now), units);
+                Some(report)
+            })
+        })
+    }
+
     /// The lines of the bench.
     pub(crate) fn bench(self) -> Memo<Vec<BenchEntry>> {
         self.bench

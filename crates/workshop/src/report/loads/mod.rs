@@ -14,7 +14,7 @@ pub mod record;
 mod settling;
 mod stringing;
 mod temperature;
-pub(super) mod text;
+pub(crate) mod text;
 mod tuners;
 
 pub use bridge::{BridgeLoad, BridgeReport, CourseLoad};

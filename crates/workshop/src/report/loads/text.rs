@@ -5,7 +5,7 @@ use crate::problem::clean;
 use std::fmt::Write as _;
 
 /// Appends what an instrument bears and waits for, a part a block.
-pub(in crate::report) fn loads_text(loads: &Loads, out: &mut String) {
+pub(crate) fn loads_text(loads: &Loads, out: &mut String) {
     let mut block = |title: &str, words: &[String], missing: Option<&str>| {
         if words.is_empty() && missing.is_none() {
             return;
