@@ -296,3 +296,28 @@ fn what_cannot_be_asked_is_said() {
         .contains("course 1")
     );
 }
+
+#[test]
+fn an_octave_string_pulls_four_times_as_much_wherever_it_is_reckoned() {
+    let mut shop = demo();
+    let mandolin = shop
+        .instruments
+        .iter_mut()
+        .find(|i| i.id == "inst-mandolin-4")
+        .unwrap();
+    mandolin.courses[0].strings[1].semitones = 12;
+    let whole = crate::report::report(&shop);
+    let of = whole
+        .instruments
+        .iter()
+        .find(|i| i.id == "inst-mandolin-4")
+        .unwrap();
+    let pair: Vec<f64> = of.courses[0]
+        .strings
+        .iter()
+        .map(|s| s.tension_n.unwrap())
+        .collect();
+    assert!((pair[1] / pair[0] - 4.0).abs() < 1e-9);
+    let bridge = of.loads.bridge.as_ref().unwrap();
+    assert!((bridge.now.tension_n - of.total_tension_n.unwrap()).abs() < 1e-6);
+}

@@ -34,6 +34,7 @@ impl<'a> Stringing<'a> {
                         .iter()
                         .map(|string| {
                             let fitted = fitted(string, rack)?;
+                            let open = open.raised(string.semitones);
                             let at = AtPitch::new(
                                 &fitted.make,
                                 fitted.measured,
