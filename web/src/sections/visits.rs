@@ -181,8 +181,11 @@ impl Typed {
     }
 }
 
+/// A height of a course.
+type Of = fn(&CourseSetup) -> Option<f64>;
+
 /// What a drawing of changes compares: its title and the height that it takes of a course.
-const COMPARED: [(&str, fn(&CourseSetup) -> Option<f64>); 2] = [
+const COMPARED: [(&str, Of); 2] = [
     ("Gap at fret 1", |c| c.gap_1_mm),
     ("Gap at fret 12", |c| c.gap_12_mm),
 ];
@@ -194,11 +197,11 @@ const WIDTH: f64 = 640.0;
 /// As found and as left over each other: an open ring where a string was found, a full one where it was left.
 fn changes(found: &Setup, left: &Setup, notes: &[String], units: Units, is_open: bool) -> Node {
     let none = CourseSetup::default();
-    let side = |of: fn(&CourseSetup) -> Option<f64>, at: usize| {
+    let side = |of: Of, at: usize| {
         let of_setup = |setup: &Setup| of(setup.courses.get(at).unwrap_or(&none));
         (of_setup(found), of_setup(left))
     };
-    let panel = |(which, (title, of)): (usize, (&'static str, fn(&CourseSetup) -> Option<f64>))| {
+    let panel = |(which, (title, of)): (usize, (&'static str, Of))| {
         #[allow(clippy::cast_precision_loss)]
         let start = 60.0 + 300.0 * which as f64;
         let values = (0..notes.len()).map(|at| side(of, at));
