@@ -19,7 +19,7 @@ mod tuners;
 
 pub use bridge::{BridgeLoad, BridgeReport, CourseLoad};
 pub use due::{Due, MachineReport, due, machines};
-pub use neck::{NeckPlace, NeckReport, SectionFigures, WoodFigures, wood_names};
+pub use neck::{DRY_AND_DAMP, NeckPlace, NeckReport, SectionFigures, WoodFigures, wood_names};
 pub use playing_in::{PlayingInReport, PlayingState};
 pub use reason::{LoadFigure, load_reason};
 pub use settling::{CourseSettling, Retune, SettlingPoint, SettlingReport};

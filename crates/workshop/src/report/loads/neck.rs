@@ -1,107 +1,32 @@
 //! How the neck bends under the strings, now and before, and what relief that makes.
 
+mod figures;
+
+pub use figures::{NeckPlace, NeckReport, SectionFigures, WoodFigures};
+
 use super::stringing::{CourseAt, Stringing};
 use super::{finite, pair};
 use crate::problem::quoted;
 use crate::records::{self, Instrument};
 use crate::report::fret_positions_mm;
 use crate::report::fretting::{crowns, relief_fret};
-use crate::units::{Units, figure};
-use serde::Serialize;
+use crate::units::{Units, figure, per_cent};
 use strungwell_physics::neck::{Bar, Neck, Pull, Taper, USUAL_RELIEF_MM, bar_material, dip};
 use strungwell_physics::quantity::{InBenchUnits, Length, Pressure, gpa, mm, newtons};
 use strungwell_physics::range::within;
 use strungwell_physics::strung::Banded;
-use strungwell_physics::wood::{SCATTER, WOODS, wood};
-
-/// How the neck bends.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct NeckReport {
-    /// The neck's wood; none where it is not known.
-    pub wood: Option<WoodFigures>,
-    /// The board's wood; none for a neck without a board, or where it is not known.
-    pub board: Option<WoodFigures>,
-    /// The section at the nut and where the neck meets the body.
-    pub sections: Vec<SectionFigures>,
-    /// Nut to body in mm.
-    pub length_mm: Option<f64>,
-    /// The frets between which a straightedge lies, and the one at which the relief is measured: near, at, far.
-    pub relief_frets: [u32; 3],
-    /// How far the present strings alone make the board dip there, in mm.
-    pub now_mm: Option<f64>,
-    /// The same of the strings before.
-    pub before_mm: Option<f64>,
-    /// How much the relief changes from those strings to these, in mm; positive is more hollow.
-    pub change_mm: Option<f64>,
-    /// Its range: the wood's scatter and the range of the strings' masses.
-    pub change_band_mm: Option<[f64; 2]>,
-    /// The relief measured under the strings before, in mm.
-    pub relief_before_mm: Option<f64>,
-    /// The relief to expect under the present ones, in mm: what Heights may take.
-    pub predicted_mm: Option<f64>,
-    /// Its range.
-    pub predicted_band_mm: Option<[f64; 2]>,
-    /// The relief that the setup holds now, in mm.
-    pub measured_mm: Option<f64>,
-    /// True when heights of the strings were not measured and usual ones were taken.
-    pub heights_are_usual: bool,
-    /// The board's shape: how far each fret is raised, the nut (0) first.
-    pub places: Vec<NeckPlace>,
-    /// What it comes to, in sentences.
-    pub words: Vec<String>,
-    /// How far it can be trusted.
-    pub trust: &'static str,
-    /// What is needed; none when the bend is computed.
-    pub missing: Option<String>,
-}
-
-/// A wood and its modulus.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct WoodFigures {
-    /// Its name.
-    pub name: String,
-    /// Modulus along the grain in GPa.
-    pub gpa: f64,
-    /// Its range.
-    pub gpa_band: [f64; 2],
-    /// True when it was measured on this wood.
-    pub is_measured: bool,
-    /// Where it comes from.
-    pub source: String,
-}
-
-/// A section of the neck.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct SectionFigures {
-    /// From the nut, in mm.
-    pub x_mm: f64,
-    /// Width in mm.
-    pub width_mm: f64,
-    /// Depth in mm, board included.
-    pub depth_mm: f64,
-    /// Bending stiffness in N m2.
-    pub stiffness_nm2: f64,
-    /// The neutral axis below the board's surface, in mm.
-    pub neutral_mm: f64,
-}
-
-/// How far the strings raise the board at a fret, against the line at which the body holds it.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct NeckPlace {
-    /// The fret; 0 is the nut.
-    pub fret: u32,
-    /// From the nut, in mm.
-    pub x_mm: f64,
-    /// Under the present strings, in mm.
-    pub now_mm: f64,
-    /// Under the strings before.
-    pub before_mm: Option<f64>,
-}
+use strungwell_physics::wood::{SCATTER, WOODS, movement_in_air, wood};
 
 const TRUST: &str = "Good for the sign and the order of the change, not for the last tenth. Wood of one kind differs by a fifth each way (USDA \
      Wood Handbook), which the range holds; sizes count as exact. Not in it: creep, which goes on for weeks and adds to the bend, frets \
      that wedge the board, a joint or heel that gives, the headstock, and a rod's own setting. Measure the relief a day and a \
      month after the change.";
+
+/// The relative humidities, as shares, between which a board's swelling is told, at [`ROOM_C`]. Common practice: a dry and a damp room
+/// that an instrument may live in.
+pub const DRY_AND_DAMP: [f64; 2] = [0.4, 0.6];
+/// The temperature of that room in degrees Celsius.
+const ROOM_C: f64 = 20.0;
 
 /// Gaps in mm at the first and the twelfth fret where they are not measured. Common practice; the arm of the strings hardly
 /// feels them.
@@ -133,6 +58,7 @@ pub(super) fn neck_report(
     if let Err(why) = fill(&mut report, instrument, record, strings, former) {
         report.missing = Some(why);
     }
+    report.board_swells_mm = board_swells(record);
     report.words = words(&report, record, units);
     if let Some(predicted) = report.predicted_mm {
         let [low, high] = USUAL_RELIEF_MM;
@@ -278,6 +204,22 @@ fn wood_of(part: &str, name: &str, measured: Option<f64>) -> Result<Option<WoodF
     }))
 }
 
+fn board_swells(record: &records::Neck) -> Option<[f64; 2]> {
+    let is_bare = record.board_mm == Some(0.0);
+    let name = if is_bare {
+        &record.wood
+    } else {
+        &record.board_wood
+    };
+    let [radial, tangential, _] = wood(name)?.shrinkage?;
+    let width = within("a width", record.width_body_mm?, "mm", 5.0, 200.0).ok()?;
+    let widens = |shrinkage| {
+        let moved = movement_in_air(mm(width), shrinkage, ROOM_C, DRY_AND_DAMP).ok()?;
+        finite(moved.bench())
+    };
+    Some([widens(radial)?, widens(tangential)?])
+}
+
 fn neck_of(
     report: &NeckReport,
     instrument: &Instrument,
@@ -391,6 +333,16 @@ fn words(report: &NeckReport, record: &records::Neck, units: Units) -> Vec<Strin
              it by little, and leave one that resists to a repairer."
                 .to_owned(),
         );
+    }
+    if let Some([quarter, flat]) = report.board_swells_mm {
+        words.push(format!(
+            "From {} to {} humidity, once the wood has followed, the board at the body widens by {} quarter-sawn or {} flat-sawn, and shrinks as much the \
+             other way: feel for fret ends in a dry room.",
+            per_cent(DRY_AND_DAMP[0]),
+            per_cent(DRY_AND_DAMP[1]),
+            units.length(quarter),
+            units.length(flat),
+        ));
     }
     if report.heights_are_usual && report.now_mm.is_some() {
         words.push("Heights of strings that were not measured are taken as usual.".to_owned());
