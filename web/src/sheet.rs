@@ -7,16 +7,20 @@ use crate::sections::hand_over::HandOver;
 use crate::sections::heights::Heights;
 use crate::sections::instrument::InstrumentSection;
 use crate::sections::intonation::Intonation;
+use crate::sections::loads::LoadsSection;
+use crate::sections::playing_in::PlayingInSection;
 use crate::sections::strings::Strings;
 use crate::sections::visits::Visits;
 use crate::store::{Place, Space, Store, called};
 
 /// The sections of the sheet: the id of each and its name.
-const SECTIONS: [(&str, &str); 6] = [
+const SECTIONS: [(&str, &str); 8] = [
     ("instrument", "Instrument"),
     ("strings", "Strings"),
     ("heights", "Heights"),
     ("intonation", "Intonation"),
+    ("loads", "Loads"),
+    ("playing-in", "Playing in"),
     ("visits", "Visits"),
     ("hand-over", "Hand over"),
 ];
@@ -57,6 +61,8 @@ pub(crate) fn Sheet(id: String) -> Node {
             <Strings />
             <Heights />
             <Intonation />
+            <LoadsSection />
+            <PlayingInSection />
             <Visits />
             <HandOver />
         </article>

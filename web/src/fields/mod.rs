@@ -8,11 +8,13 @@ mod choice;
 mod entry;
 pub(crate) mod make;
 mod quantity;
+mod row;
 mod text;
 
 pub(crate) use choice::{ChoiceField, Toggle};
 pub(crate) use make::MakeEditor;
 pub(crate) use quantity::{CountField, ForceField, LengthField, Quantity, QuantityField};
+pub(crate) use row::{FieldRow, field_rows};
 pub(crate) use text::{NoteField, TextField};
 
 use crate::markup::prelude::*;

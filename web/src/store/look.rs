@@ -36,18 +36,23 @@ impl Store {
         }
     }
 
-    /// Every figure of the open instrument, with what it bears and waits for by the browser's clock.
-    pub(crate) fn whole_report(self) -> Option<InstrumentReport> {
+    /// What the browser's clock says.
+    pub(crate) fn clock() -> Now {
         let clock = js_sys::Date::new_0();
         // The zone is a whole number of minutes.
         #[allow(clippy::cast_possible_truncation)]
-        let now = Now::from_ms(clock.get_time(), -clock.get_timezone_offset() as i32);
+        let ahead_min = -clock.get_timezone_offset() as i32;
+        Now::from_ms(clock.get_time(), ahead_min)
+    }
+
+    /// Every figure of the open instrument, with what it bears and waits for by the browser's clock.
+    pub(crate) fn whole_report(self) -> Option<InstrumentReport> {
         let units = self.units.get();
         self.instrument.with(|instrument| {
             let instrument = instrument.as_ref()?;
             self.rack.with(|rack| {
                 let mut report = instrument_report_in(instrument, rack, units);
-                report.loads = loads_of(instrument, rack, Some(now), units);
+                report.loads = loads_of(instrument, rack, Some(Self::clock()), units);
                 Some(report)
             })
         })

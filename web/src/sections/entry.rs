@@ -1,0 +1,22 @@
+//! Fields whose figures are not yet part of a record: what is typed before a button is pressed.
+
+use crate::fields::{CountField, Quantity, QuantityField, words};
+use crate::markup::prelude::*;
+
+/// A number into a signal.
+pub(crate) fn number(
+    name: &'static str,
+    label: &'static str,
+    into: RwSignal<Option<f64>>,
+    of: (&'static str, &'static str),
+) -> Node {
+    let on_change = Callback::new(move |value| into.set(value));
+    view! { <QuantityField name label=words(label) quantity=Quantity::Number value=into on_change of=of /> }
+}
+
+/// A course's number into a signal.
+pub(crate) fn count(name: &'static str, label: &'static str, into: RwSignal<u32>) -> Node {
+    let value = Signal::derive(move || Some(into.get()));
+    let on_change = Callback::new(move |value: Option<u32>| into.set(value.unwrap_or(1)));
+    view! { <CountField name label=words(label) value on_change of=("reading", "course") required=true /> }
+}

@@ -1,0 +1,155 @@
+//! The neck: how one stringing bends it against another.
+
+use super::{Bears, missing};
+use crate::fields::{FieldRow, Quantity, TextField, Toggle, field_rows, words};
+use crate::markup::prelude::*;
+use crate::store::Store;
+use strungwell_workshop::report::loads::record::take_predicted_relief;
+use strungwell_workshop::report::loads::{LoadFigure, NeckReport, wood_names};
+use strungwell_workshop::units::Units;
+
+static FIELDS: [FieldRow; 5] = [
+    FieldRow {
+        name: "neck_width_nut_mm",
+        label: "Width at the nut",
+        quantity: Quantity::Length,
+        of: ("neck", "width_nut_mm"),
+        get: |i| i.neck.as_ref()?.width_nut_mm,
+        set: |i, v| i.neck.get_or_insert_default().width_nut_mm = v,
+    },
+    FieldRow {
+        name: "neck_width_body_mm",
+        label: "Width at the body",
+        quantity: Quantity::Length,
+        of: ("neck", "width_body_mm"),
+        get: |i| i.neck.as_ref()?.width_body_mm,
+        set: |i, v| i.neck.get_or_insert_default().width_body_mm = v,
+    },
+    FieldRow {
+        name: "neck_depth_nut_mm",
+        label: "Depth at the nut, with the board",
+        quantity: Quantity::Length,
+        of: ("neck", "depth_nut_mm"),
+        get: |i| i.neck.as_ref()?.depth_nut_mm,
+        set: |i, v| i.neck.get_or_insert_default().depth_nut_mm = v,
+    },
+    FieldRow {
+        name: "neck_depth_body_mm",
+        label: "Depth at the body, with the board",
+        quantity: Quantity::Length,
+        of: ("neck", "depth_body_mm"),
+        get: |i| i.neck.as_ref()?.depth_body_mm,
+        set: |i, v| i.neck.get_or_insert_default().depth_body_mm = v,
+    },
+    FieldRow {
+        name: "neck_board_mm",
+        label: "The board's thickness",
+        quantity: Quantity::Length,
+        of: ("neck", "board_mm"),
+        get: |i| i.neck.as_ref()?.board_mm,
+        set: |i, v| i.neck.get_or_insert_default().board_mm = v,
+    },
+];
+
+pub(super) fn neck(store: Store, bears: Bears) -> Node {
+    let units = store.units();
+    let woods = Signal::stored(wood_names().map(str::to_owned).collect::<Vec<_>>());
+    let wood = store.pick_text(|i| i.neck.as_ref().map_or("", |n| &n.wood));
+    let board = store.pick_text(|i| i.neck.as_ref().map_or("", |n| &n.board_wood));
+    let on_wood = Callback::new(move |text: String| {
+        store.edit(|i| i.neck.get_or_insert_default().wood = text);
+    });
+    let on_board = Callback::new(move |text: String| {
+        store.edit(|i| i.neck.get_or_insert_default().board_wood = text);
+    });
+    let rod = store.pick(|i| Some(i.neck.as_ref()?.rod));
+    let rod = Signal::derive(move || rod.get().unwrap_or(false));
+    let on_rod = Callback::new(move |on| store.edit(|i| i.neck.get_or_insert_default().rod = on));
+    let drawn = move || {
+        bears.of(|l| {
+            let neck = l.neck.as_ref()?;
+            (!neck.places.is_empty()).then(|| drawing(neck, units.get()))
+        })
+    };
+    let predicted = move || bears.of(|l| l.neck.as_ref()?.predicted_mm);
+    let take = move |_| {
+        if let Some(mm) = predicted() {
+            store.edit_with_undo("Took the predicted relief into Heights.", |i| {
+                take_predicted_relief(i, mm)
+            });
+        }
+    };
+    view! {
+        <h3>"Neck"</h3>
+        {drawn}
+        <div class="fields">
+            <TextField name="neck_wood" label=words("Neck's wood") value=wood on_change=on_wood offers=woods />
+            <TextField name="neck_board_wood" label=words("Board's wood") value=board on_change=on_board offers=woods />
+            {field_rows(store, &FIELDS)}
+            <Toggle name="neck_rod" label=words("It has an adjustable rod") value=rod on_change=on_rod />
+        </div>
+        <dl class="figures">
+            {bears.figure("relief_change", "Relief changes by", LoadFigure::ReliefChange, move |l| {
+                let n = l.neck.as_ref()?;
+                let band = n.change_band_mm.map(|[a, b]| format!("{} to {}", units.get().length_number(a), units.get().length_number(b)));
+                Some((units.get().length(n.change_mm?), band.unwrap_or_default()))
+            })}
+            {bears.figure("relief_predicted", "Relief to expect", LoadFigure::ReliefChange, move |l| {
+                let n = l.neck.as_ref()?;
+                let band = n.predicted_band_mm.map(|[a, b]| format!("{} to {}", units.get().length_number(a), units.get().length_number(b)));
+                Some((units.get().length(n.predicted_mm?), band.unwrap_or_default()))
+            })}
+        </dl>
+        {bears.sentences(|l| l.neck.as_ref().map(|n| n.words.clone()).unwrap_or_default())}
+        {move || bears.of(|l| Some(l.neck.as_ref()?.trust)).map(|trust| view! { <p class="hint trust">{trust}</p> })}
+        {move || missing(bears.of(|l| l.neck.as_ref()?.missing.clone()))}
+        <Show when=move || predicted().is_some()>
+            <p class="buttons">
+                <button type="button" class="quiet small" data-deed="take-relief" on:click=take>"Take the predicted relief into Heights"</button>
+            </p>
+        </Show>
+    }
+}
+
+/// The board bent by the strings, now and before, its dip much enlarged.
+fn drawing(neck: &NeckReport, units: Units) -> Node {
+    let length = neck.length_mm.unwrap_or(1.0).max(1.0);
+    let all = || neck.places.iter();
+    let most = all()
+        .flat_map(|p| [Some(p.now_mm), p.before_mm])
+        .flatten()
+        .fold(0.01_f64, |most, mm| most.max(mm.abs()));
+    let x = |mm: f64| 40.0 + 560.0 * (mm / length).clamp(0.0, 1.1);
+    let y = |mm: f64| 40.0 + 56.0 * mm / most;
+    let path = |of: &dyn Fn(&strungwell_workshop::report::loads::NeckPlace) -> Option<f64>| {
+        let mut d = String::new();
+        for place in all() {
+            if let Some(mm) = of(place) {
+                let start = if d.is_empty() { 'M' } else { 'L' };
+                d.push_str(&format!("{start}{:.1} {:.1}", x(place.x_mm), y(mm)));
+            }
+        }
+        d
+    };
+    let fret = |place: &strungwell_workshop::report::loads::NeckPlace| {
+        let at = x(place.x_mm);
+        let is_key = matches!(place.fret, 0 | 5 | 7 | 10 | 12 | 14);
+        view! {
+            <line class="ink-faint" x1=at x2=at y1="34" y2="104" />
+            {is_key.then(|| view! { <text class="fret-number" x=at y="122" text-anchor="middle">{place.fret}</text> })}
+        }
+    };
+    let times = 56.0 / most / (560.0 / length);
+    view! {
+        <figure class="loads-figure">
+            <svg class="drawing neck-bend" viewBox="0 0 640 130" role="img" aria-label="How the strings bend the neck, now and before">
+                {all().map(fret).collect_view()}
+                <path class="hidden-line" d="M40 40H610" />
+                <path class="before-line" d=path(&|p| p.before_mm) />
+                <path class="strand-line" d=path(&|p| Some(p.now_mm)) />
+                <text class="dim-text" x="40" y="20">{format!("deepest {}", units.length(all().map(|p| p.now_mm).fold(0.0, f64::max)))}</text>
+            </svg>
+            <figcaption>{format!("The board's top under the strings' pull; dips drawn {times:.0} times larger than lengths. Dashed: the strings before.")}</figcaption>
+        </figure>
+    }
+}
