@@ -13,10 +13,14 @@ use crate::problem::{clean, quoted};
 use crate::records::{RackString, Workshop};
 use cells::Row;
 use columns::{Column, Heading, heading};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
 /// The largest table that is read, in bytes: 4 MiB.
 pub const MOST_BYTES: usize = 4 * 1024 * 1024;
+
+/// The most lines, the headings among them.
+pub const MOST_ROWS: usize = 20_000;
 
 /// The most lines that are named as wrong.
 const MOST_WRONG: usize = 20;
@@ -95,12 +99,21 @@ impl Preview {
     pub fn apply(&self, workshop: &mut Workshop) -> Result<(), String> {
         let since = || "the rack was changed since; read the table again".to_owned();
         let mut rack = workshop.rack.clone();
+        let places: BTreeMap<String, usize> = rack
+            .iter()
+            .enumerate()
+            .map(|(at, s)| (s.id.clone(), at))
+            .collect();
         for (before, after) in &self.changed {
-            let place = rack.iter_mut().find(|s| *s == before).ok_or_else(since)?;
+            let place = places
+                .get(&before.id)
+                .and_then(|at| rack.get_mut(*at))
+                .filter(|s| *s == before)
+                .ok_or_else(since)?;
             place.clone_from(after);
         }
         for new in &self.added {
-            if rack.iter().any(|s| s.id == new.id) {
+            if places.contains_key(&new.id) {
                 return Err(since());
             }
             rack.push(new.clone());
@@ -129,14 +142,18 @@ pub fn read(text: &str, rack: &[RackString]) -> Result<Preview, Vec<Wrong>> {
             MOST_BYTES / 1024 / 1024
         )));
     }
-    let mut rows = cells::rows(text).map_err(|wrong| vec![wrong])?.into_iter();
+    let rows = cells::rows(text).map_err(|wrong| vec![wrong])?;
+    if rows.len() > MOST_ROWS {
+        return Err(whole(format!("it has more than {MOST_ROWS} lines")));
+    }
+    let mut rows = rows.into_iter();
     let Some(head) = rows.next() else {
         return Err(whole("it is empty; a first line with headings is needed, such as name,material,diameter (mm)".into()));
     };
     let headings = headings(&head)?;
     let mut wrong: Vec<Wrong> = Vec::new();
     let mut more = 0;
-    let mut seen: Vec<(String, usize)> = Vec::new();
+    let mut known = Known::of(rack);
     let mut preview = Preview {
         added: Vec::new(),
         changed: Vec::new(),
@@ -148,11 +165,9 @@ pub fn read(text: &str, rack: &[RackString]) -> Result<Preview, Vec<Wrong>> {
             .map(|h| clean(&h.text, 60))
             .collect(),
     };
-    let mut taken: Vec<String> = Vec::new();
     for row in rows {
-        match one(&row, &headings, rack, &preview.added, &mut seen) {
+        match one(&row, &headings, &mut known) {
             Ok((Some(before), after)) => {
-                taken.push(before.id.clone());
                 if before == after {
                     preview.same += 1;
                 } else {
@@ -175,7 +190,10 @@ pub fn read(text: &str, rack: &[RackString]) -> Result<Preview, Vec<Wrong>> {
         wrong.extend(whole(format!("{more} more values are wrong")));
     }
     if wrong.is_empty() {
-        preview.untouched = rack.iter().filter(|s| !taken.contains(&s.id)).count();
+        // Each line names another string, or it would be wrong.
+        preview.untouched = rack
+            .len()
+            .saturating_sub(preview.same + preview.changed.len());
         Ok(preview)
     } else {
         Err(wrong)
@@ -220,22 +238,76 @@ fn headings(head: &Row) -> Result<Vec<Heading>, Vec<Wrong>> {
     }
 }
 
+/// The rack by id and by name, and what lines before named: a large table on a large rack must not be looked through again
+/// for each line.
+struct Known<'a> {
+    by_id: BTreeMap<&'a str, &'a RackString>,
+    by_name: BTreeMap<&'a str, Vec<&'a RackString>>,
+    /// The ids of the rack and of new strings.
+    ids: BTreeSet<String>,
+    /// The line on which a string was named.
+    seen: BTreeMap<String, usize>,
+}
+
+impl<'a> Known<'a> {
+    fn of(rack: &'a [RackString]) -> Self {
+        let mut by_name: BTreeMap<&str, Vec<&RackString>> = BTreeMap::new();
+        for string in rack {
+            by_name.entry(string.name.trim()).or_default().push(string);
+        }
+        Self {
+            by_id: rack.iter().map(|s| (s.id.as_str(), s)).collect(),
+            by_name,
+            ids: rack.iter().map(|s| s.id.clone()).collect(),
+            seen: BTreeMap::new(),
+        }
+    }
+
+    /// An id that no other string has, made of the name's letters and digits.
+    fn fresh_id(&self, name: &str) -> String {
+        let mut stem = String::from("rack-");
+        for letter in name.chars().take(60) {
+            if letter.is_alphanumeric() || letter == '.' {
+                stem.extend(letter.to_lowercase());
+            } else if !stem.ends_with('-') {
+                stem.push('-');
+            }
+        }
+        let stem = stem.trim_end_matches('-').to_owned();
+        if !self.ids.contains(&stem) {
+            return stem;
+        }
+        // From how many begin so on, so that many names of one stem are not tried over and over.
+        let begin_so = self
+            .ids
+            .range(stem.clone()..)
+            .take_while(|id| id.starts_with(&stem))
+            .count();
+        (begin_so + 1..)
+            .map(|n| format!("{stem}-{n}"))
+            .find(|id| !self.ids.contains(id))
+            .unwrap_or(stem)
+    }
+}
+
 /// One line: the rack string that it names, if any, and what it makes of it.
 fn one(
     row: &Row,
     headings: &[Heading],
-    rack: &[RackString],
-    added: &[RackString],
-    seen: &mut Vec<(String, usize)>,
+    known: &mut Known<'_>,
 ) -> Result<(Option<RackString>, RackString), Vec<Wrong>> {
     let mut line = make::Line::new(row, headings);
     let id = line.text(Column::Id);
     let name = line.text(Column::Name);
     let named: Vec<&RackString> = match (&id, &name) {
-        (Some(id), _) if !id.is_empty() => rack.iter().filter(|s| s.id == *id).collect(),
-        (_, Some(name)) if !name.is_empty() => {
-            rack.iter().filter(|s| s.name.trim() == *name).collect()
+        (Some(id), _) if !id.is_empty() => {
+            known.by_id.get(id.as_str()).copied().into_iter().collect()
         }
+        (_, Some(name)) if !name.is_empty() => known
+            .by_name
+            .get(name.as_str())
+            .cloned()
+            .unwrap_or_default(),
         _ => {
             line.say(
                 None,
@@ -258,7 +330,7 @@ fn one(
     if before.is_none() {
         after.id = match &id {
             Some(id) if !id.is_empty() => id.clone(),
-            _ => fresh_id(name.as_deref().unwrap_or_default(), rack, added),
+            _ => known.fresh_id(name.as_deref().unwrap_or_default()),
         };
     }
     // Two new strings of one name are one string written twice, whatever ids they would get.
@@ -267,14 +339,13 @@ fn one(
         (None, Some(id)) if id.is_empty() => name.clone().unwrap_or_default(),
         _ => after.id.clone(),
     };
-    if let Some((_, other)) = seen.iter().find(|(k, _)| *k == key) {
-        let other = *other;
+    if let Some(other) = known.seen.insert(key, row.line) {
         line.say(
             None,
             format!("the same string stands in line {other} already"),
         );
     }
-    seen.push((key, row.line));
+    known.ids.insert(after.id.clone());
     line.fill(&mut after, before.is_none());
     let wrong = line.wrong;
     if wrong.is_empty() {
@@ -290,27 +361,6 @@ fn one(
     } else {
         Err(wrong)
     }
-}
-
-/// An id that no other string has, made of the name's letters and digits.
-fn fresh_id(name: &str, rack: &[RackString], added: &[RackString]) -> String {
-    let mut stem = String::from("rack-");
-    for letter in name.chars().take(60) {
-        if letter.is_ascii_alphanumeric() || letter == '.' {
-            stem.push(letter.to_ascii_lowercase());
-        } else if !stem.ends_with('-') {
-            stem.push('-');
-        }
-    }
-    let stem = stem.trim_end_matches('-').to_owned();
-    let is_free = |id: &str| !rack.iter().chain(added).any(|s| s.id == id);
-    if is_free(&stem) {
-        return stem;
-    }
-    (2_u32..)
-        .map(|n| format!("{stem}-{n}"))
-        .find(|id| is_free(id))
-        .unwrap_or(stem)
 }
 
 /// Writes the rack as a table: every column that a string of it uses, lengths in mm, lines ended as RFC 4180 has it. Reading

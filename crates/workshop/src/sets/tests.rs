@@ -60,13 +60,15 @@ fn each_set_differs_from_every_better_one_in_two_places() {
 fn locked_courses_stay_and_set_the_level() {
     let shop = demo();
     let choices = Choices {
-        locked: vec![1, 2],
+        // Named twice, and one that is not there: no harm.
+        locked: vec![2, 1, 2, 9],
         ..low_fourth()
     };
     let answer = propose(&shop, "inst-tenor-5", &choices).unwrap();
     let set = &answer.sets[0];
     let report = crate::report::instrument_report(&shop.instruments[6], &shop.rack);
     assert_eq!(report.id, "inst-tenor-5");
+    assert_eq!(set.strings.len(), 4);
     for course in [1, 2] {
         assert!(set.strings[course].locked);
         assert_eq!(

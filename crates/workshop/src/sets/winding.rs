@@ -81,6 +81,10 @@ const STOCK_BUNDLES: [f64; 12] = [
 const STOCK_HEX: [f64; 10] = [0.23, 0.25, 0.28, 0.30, 0.33, 0.36, 0.38, 0.41, 0.43, 0.46];
 /// The thickest wire that goes under another as a first of two wraps, in mm: thicker ones make a stiff string. Own mark.
 const UNDER_MOST: f64 = 0.10;
+/// The most cores, wrap wires and wires under another that are tried.
+const MOST_CORES: usize = 200;
+const MOST_WRAPS: usize = 300;
+const MOST_UNDER: usize = 40;
 /// The most proposals.
 const MOST: usize = 8;
 /// How far the tension may lie from the wanted one.
@@ -116,7 +120,10 @@ pub fn windings(
         for outer in &wraps {
             let mut tries = vec![vec![*outer]];
             if wanted.wraps >= 2 {
-                let under = wraps.iter().filter(|w| w.size_mm <= UNDER_MOST);
+                let under = wraps
+                    .iter()
+                    .filter(|w| w.size_mm <= UNDER_MOST)
+                    .take(MOST_UNDER);
                 tries = under.map(|w| vec![*w, *outer]).collect();
             }
             for layers in tries {
@@ -163,7 +170,7 @@ fn cores(rack: &[RackString], soft: bool, rack_only: bool) -> Vec<Wire> {
             on_rack: false,
         }));
     }
-    cores
+    sifted(cores, MOST_CORES)
 }
 
 fn wraps(rack: &[RackString], rack_only: bool) -> Vec<Wire> {
@@ -186,7 +193,24 @@ fn wraps(rack: &[RackString], rack_only: bool) -> Vec<Wire> {
             }));
         }
     }
-    wraps
+    sifted(wraps, MOST_WRAPS)
+}
+
+/// Each wire once, those of the rack first, and no more than a shop has: a rack of a hundred thousand must not take minutes.
+fn sifted(wires: Vec<Wire>, most: usize) -> Vec<Wire> {
+    let mut kept: Vec<Wire> = Vec::new();
+    for wire in wires {
+        let same = |k: &Wire| {
+            k.material == wire.material && k.size_mm == wire.size_mm && k.shape == wire.shape
+        };
+        if kept.len() >= most {
+            break;
+        }
+        if !kept.iter().any(same) {
+            kept.push(wire);
+        }
+    }
+    kept
 }
 
 fn plain_wires(rack: &[RackString]) -> impl Iterator<Item = Wire> + '_ {

@@ -52,13 +52,11 @@ fn proposal(board: &Board<'_>, set: &[usize]) -> SetProposal {
             strings.push(new_string(board, spot, *string, &spot.sources[set[at]]));
         }
     }
-    for course in &board.choices.locked {
-        let count = board
-            .instrument
-            .courses
-            .get(*course)
-            .map_or(0, |c| c.strings.len());
-        strings.extend((0..count).map(|string| kept_string(board, *course, string)));
+    for (course, on) in board.instrument.courses.iter().enumerate() {
+        if board.choices.locked.contains(&course) {
+            let kept = 0..on.strings.len();
+            strings.extend(kept.map(|string| kept_string(board, course, string)));
+        }
     }
     strings.sort_by_key(|s| (s.course, s.string));
     let new = || strings.iter().filter(|s| !s.locked);

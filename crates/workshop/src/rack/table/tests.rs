@@ -170,6 +170,27 @@ fn every_wrong_thing_is_named_with_its_line_and_column() {
 }
 
 #[test]
+fn names_of_any_script_and_many_of_one_stem_get_ids_of_their_own() {
+    let mut text = String::from("name,material,diameter (mm)\n");
+    for n in 0..300_u32 {
+        text.push_str(&format!(
+            "{},nylon,0.5\n",
+            "!".repeat(1 + n as usize / 2) + ["?", "é"][n as usize % 2]
+        ));
+    }
+    let preview = read(&text, &[]).unwrap();
+    let mut shop = Workshop::default();
+    preview.apply(&mut shop).unwrap();
+    assert_eq!(shop.rack.len(), 300);
+    assert_eq!(file::check(&shop), Ok(()));
+    let long = format!(
+        "name,material,diameter\n{}",
+        "x,nylon,1\n".repeat(MOST_ROWS)
+    );
+    assert!(said(&long)[0].contains("20000 lines"));
+}
+
+#[test]
 fn a_formula_stays_text_both_ways() {
     for hostile in [
         "=1+1",
