@@ -73,6 +73,20 @@ fn a_semitone_down_slackens_by_its_square_and_a_fifth_is_too_slack() {
 }
 
 #[test]
+fn a_fanned_scale_keeps_its_fan() {
+    let shop = demo();
+    let fan = of(&shop, "inst-tenor-fan");
+    let longer = Retuning {
+        scale_mm: Some(fan.scale_mm * 1.05),
+        ..Retuning::default()
+    };
+    let table = retuned(fan, &shop.rack, &longer, Units::default()).unwrap();
+    for string in &table.strings {
+        assert!((string.change.unwrap() + 1.0 - 1.05_f64.powi(2)).abs() < 1e-9);
+    }
+}
+
+#[test]
 fn a_steel_set_tuned_up_comes_near_breaking() {
     let shop = demo();
     let borne = tunings(of(&shop, "inst-guitar-steel"), &shop.rack, Units::default()).unwrap();
