@@ -86,11 +86,11 @@ impl Sliced {
                     (6.0 - 12.0 * place) / (h * h),
                     (-2.0 + 6.0 * place) / h,
                 ];
-                for i in 0..4 {
-                    force[2 * element + i] += weight * h * moment * curve[i];
-                    for j in 0..4 {
+                for (i, own) in curve.iter().enumerate() {
+                    force[2 * element + i] += weight * h * moment * own;
+                    for (j, other) in curve.iter().enumerate() {
                         stiffness[(2 * element + i, 2 * element + j)] +=
-                            weight * h * ei * curve[i] * curve[j];
+                            weight * h * ei * own * other;
                     }
                 }
             }
