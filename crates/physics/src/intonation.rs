@@ -1,5 +1,6 @@
 //! How far each fretted note is out of tune, with its doubt, and what to move so that the instrument plays in tune.
 
+mod aim;
 mod correction;
 mod fit;
 mod minimax;
@@ -8,12 +9,10 @@ mod readings;
 mod rule_of_thumb;
 mod saddle_line;
 
+pub use aim::{Aim, NutRule, Residual, Rule, residual, residual_of};
 pub use correction::{Correction, NoCorrection, correction};
 pub use fit::{Fitted, NotFitted, fit};
-pub use optimum::{
-    Aim, NoOptimum, NutRule, Optimum, Residual, Rule, linear_setbacks, optimum, residual,
-    residual_of,
-};
+pub use optimum::{NoOptimum, Optimum, linear_setbacks, optimum, optimum_from};
 pub use readings::{READING_SD, Reading, SetAside, WhySetAside, pure_tone_step};
 pub use rule_of_thumb::setbacks_by_closed_form;
 pub use saddle_line::{CourseAtSaddle, NoLine, SaddleCost, SaddleLine};

@@ -220,6 +220,35 @@ mod tests {
     }
 
     #[test]
+    fn no_circle_near_it_fits_better() {
+        // Heights far from any circle, so that wrong derivatives would come to rest elsewhere.
+        let places = [
+            (-1.0, 0.3),
+            (-0.5, -0.4),
+            (0.1, 0.5),
+            (0.6, -0.2),
+            (1.0, 0.4),
+        ];
+        let found = Circle::near(&places).settled(&places);
+        let least = found.sum_of_squares(&places);
+        for (a, theta, d) in [
+            (1e-4, 0.0, 0.0),
+            (0.0, 1e-4, 0.0),
+            (0.0, 0.0, 1e-4),
+            (1e-4, 0.0, -1e-4),
+        ] {
+            for sign in [1.0, -1.0] {
+                let near = Circle {
+                    a: found.a + sign * a,
+                    theta: found.theta + sign * theta,
+                    d: found.d + sign * d,
+                };
+                assert!(near.sum_of_squares(&places) > least);
+            }
+        }
+    }
+
+    #[test]
     fn flat_and_hollow_are_told() {
         let flat = Camber::fit(&crown(1e9, 0.02, &[-20.0, -5.0, 5.0, 20.0])).unwrap();
         assert_eq!(flat.radius, None);

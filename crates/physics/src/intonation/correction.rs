@@ -1,6 +1,6 @@
 //! What to move, from what a tuner said.
 
-use super::optimum::NutRule;
+use super::aim::NutRule;
 use super::readings::{Reading, SetAside, sorted};
 use crate::fretboard::Setbacks;
 use crate::heights::least::Normal;

@@ -1,5 +1,6 @@
 //! The setbacks that bring a course's notes nearest to tune.
 
+use super::aim::{Aim, NutRule, Residual, Rule, Sums, counted};
 use super::minimax::{Sample, least_worst};
 use crate::fretboard::Setbacks;
 use crate::heights::least::Normal;
@@ -8,90 +9,6 @@ use crate::quantity::{Cents, InBenchUnits, Length, mm};
 use crate::range::OutOfRange;
 use crate::strung::Banded;
 use std::f64::consts::LN_2;
-use std::ops::RangeInclusive;
-
-/// What counts as nearest.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Rule {
-    /// The least sum of the squares of the errors, by their weights.
-    #[default]
-    LeastSquares,
-    /// The least greatest error, by its weight.
-    Minimax,
-}
-
-/// Whether the nut may move.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum NutRule {
-    /// The nut moves with the saddle.
-    #[default]
-    Free,
-    /// The nut stays where it stands.
-    Stays,
-}
-
-/// What to bring into tune, and by moving what.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Aim<'w> {
-    /// The frets that count, as numbered on the board; those that the course lacks, or that are blocked, are passed over.
-    pub frets: RangeInclusive<u32>,
-    /// A weight for each fret from the first of `frets` on: zero leaves one out. Frets beyond its end, and all when there is
-    /// none, have weight 1. A weight that is negative or no number counts as zero.
-    pub weights: Option<&'w [f64]>,
-    /// What counts as nearest.
-    pub rule: Rule,
-    /// Whether the nut may move.
-    pub nut: NutRule,
-}
-
-impl Default for Aim<'_> {
-    /// Frets 1 to 12, all alike, by least squares, saddle and nut both.
-    fn default() -> Self {
-        Self {
-            frets: 1..=12,
-            weights: None,
-            rule: Rule::default(),
-            nut: NutRule::default(),
-        }
-    }
-}
-
-impl Aim<'_> {
-    /// The weight of a fret.
-    fn weight(&self, fret: u32) -> f64 {
-        let Some(weights) = self.weights else {
-            return 1.0;
-        };
-        let at = fret.saturating_sub(*self.frets.start()) as usize;
-        let weight = weights.get(at).copied().unwrap_or(1.0);
-        if weight.is_finite() {
-            weight.max(0.0)
-        } else {
-            0.0
-        }
-    }
-}
-
-/// What is left of the errors.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Residual {
-    /// The root of the weighted mean of their squares, the open string not counted.
-    pub rms: Cents,
-    /// The fret with the greatest error, and that error.
-    pub worst: (u32, Cents),
-    /// How many notes were counted.
-    pub notes: u32,
-}
-
-impl Residual {
-    /// The root mean square with the open string counted as one more note of no error, as the published tables of Anderson
-    /// & Beausoleil (2024) turn out to have it.
-    #[must_use]
-    pub fn rms_with_open(&self) -> Cents {
-        let n = f64::from(self.notes);
-        Cents(self.rms.0 * (n / (n + 1.0)).sqrt())
-    }
-}
 
 /// The best setbacks of one course.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -159,11 +76,15 @@ pub fn linear_setbacks(
     })
 }
 
-/// Steps of Newton and Gauss, and the step in mm that ends them: each leaves a few thousandths of the one before.
+/// Most steps of Newton and Gauss.
 const STEPS: usize = 12;
-const SETTLED_MM: f64 = 1e-5;
+/// A step of least squares shorter than this, in mm, is the last: each leaves about a thousandth of the one before, and the
+/// errors after it follow from their derivatives to 0.0001 cents.
+const LAST_MM: f64 = 0.05;
+/// The same for the least greatest error, whose notes must first be found.
+const LAST_MINIMAX_MM: f64 = 1e-5;
 
-/// The setbacks that bring a course nearest to tune.
+/// The setbacks that bring a course nearest to tune, to about 0.0001 mm.
 ///
 /// Starts at the linear solution from where the string lies now and goes on with the exact pitch of each note and its exact
 /// derivatives. Heights at nut and saddle are kept.
@@ -171,23 +92,41 @@ const SETTLED_MM: f64 = 1e-5;
 /// # Errors
 /// [`NoOptimum`] when too few notes can sound, or the errors ask for setbacks that cannot be.
 pub fn optimum(string: &StringOnBoard<'_>, aim: &Aim<'_>) -> Result<Optimum, NoOptimum> {
+    let known =
+        counted(string, aim).filter_map(|fret| Some((fret, string.press(fret).ok()?.cents())));
+    optimum_from(string, known, aim)
+}
+
+/// [`optimum`] for a string whose errors as it lies are already known, by fret: they only tell where to start, so that the
+/// notes need not be computed again.
+///
+/// # Errors
+/// As [`optimum`].
+pub fn optimum_from(
+    string: &StringOnBoard<'_>,
+    known: impl IntoIterator<Item = (u32, Cents)>,
+    aim: &Aim<'_>,
+) -> Result<Optimum, NoOptimum> {
     let mut at = string.clone();
-    if aim.nut == NutRule::Free
-        && let Some(start) = linear_start(string, aim)
+    if let Some(start) = linear_start(string, known, aim)
         && let Ok(started) = string.clone().with_setbacks(start)
     {
         at = started;
     }
     let mut gathered = Gathered::at(&at, aim)?;
-    for _ in 0..STEPS {
+    for left in (0..STEPS).rev() {
         let (saddle, nut) = gathered.step(aim)?;
         let now = at.setbacks();
         at = at.with_setbacks(Setbacks {
             saddle: now.saddle + mm(saddle),
             nut: now.nut + mm(nut),
         })?;
-        let settled = saddle.abs().max(nut.abs()) < SETTLED_MM;
-        if settled {
+        let last = match aim.rule {
+            Rule::LeastSquares => LAST_MM,
+            Rule::Minimax => LAST_MINIMAX_MM,
+        };
+        if left == 0 || saddle.abs().max(nut.abs()) < last {
+            gathered.go([saddle, nut]);
             break;
         }
         gathered = Gathered::at(&at, aim)?;
@@ -195,82 +134,27 @@ pub fn optimum(string: &StringOnBoard<'_>, aim: &Aim<'_>) -> Result<Optimum, NoO
     gathered.finish(&at, aim)
 }
 
-/// What is left of a course's errors as it lies. None when no note that counts can sound.
-#[must_use]
-pub fn residual(string: &StringOnBoard<'_>, aim: &Aim<'_>) -> Option<Residual> {
-    let notes =
-        counted(string, aim).filter_map(|fret| Some((fret, string.press(fret).ok()?.cents())));
-    residual_of(notes, aim)
-}
-
-/// What is left of errors that are already known, by fret; the open string and frets that do not count are passed over. None
-/// when none is left.
-#[must_use]
-pub fn residual_of(
-    notes: impl IntoIterator<Item = (u32, Cents)>,
+/// The linear solution from where the string lies; none where the nut stays, or the notes do not fix both.
+fn linear_start(
+    string: &StringOnBoard<'_>,
+    known: impl IntoIterator<Item = (u32, Cents)>,
     aim: &Aim<'_>,
-) -> Option<Residual> {
-    let mut sums = Sums::default();
-    for (fret, cents) in notes {
-        if fret > 0 && aim.frets.contains(&fret) {
-            sums.add(fret, cents, aim.weight(fret));
-        }
+) -> Option<Setbacks> {
+    if aim.nut == NutRule::Stays {
+        return None;
     }
-    sums.residual()
-}
-
-/// The frets that count on this course.
-fn counted(string: &StringOnBoard<'_>, aim: &Aim<'_>) -> RangeInclusive<u32> {
-    let has = string.frets();
-    (*aim.frets.start()).max(*has.start())..=(*aim.frets.end()).min(*has.end())
-}
-
-fn linear_start(string: &StringOnBoard<'_>, aim: &Aim<'_>) -> Option<Setbacks> {
+    let frets = counted(string, aim);
     let first = string.board().first_fret();
-    let errors = counted(string, aim).filter_map(|fret| {
-        let note = string.press(fret).ok()?;
-        Some((fret - first, note.cents(), aim.weight(fret)))
-    });
+    let errors = known
+        .into_iter()
+        .filter(|(fret, _)| frets.contains(fret))
+        .map(|(fret, cents)| (fret - first, cents, aim.weight(fret)));
     let by = linear_setbacks(string.board().open_length(), errors)?;
     let now = string.setbacks();
     Some(Setbacks {
         saddle: now.saddle + by.saddle,
         nut: now.nut + by.nut,
     })
-}
-
-/// Running sums of the errors.
-#[derive(Default)]
-struct Sums {
-    squares: f64,
-    weights: f64,
-    worst: Option<(u32, Cents)>,
-    notes: u32,
-}
-
-impl Sums {
-    fn add(&mut self, fret: u32, cents: Cents, weight: f64) {
-        if weight <= 0.0 {
-            return;
-        }
-        self.squares += weight * cents.0 * cents.0;
-        self.weights += weight;
-        self.notes += 1;
-        if self
-            .worst
-            .is_none_or(|(_, most)| cents.0.abs() > most.0.abs())
-        {
-            self.worst = Some((fret, cents));
-        }
-    }
-
-    fn residual(&self) -> Option<Residual> {
-        Some(Residual {
-            rms: Cents((self.squares / self.weights).sqrt()),
-            worst: self.worst?,
-            notes: self.notes,
-        })
-    }
 }
 
 /// All notes that count, at one pair of setbacks.
@@ -280,9 +164,15 @@ struct Gathered {
     /// Right-hand sides for a unit of doubt in stretch and in bending length.
     by_stretch: [f64; 2],
     by_bending: [f64; 2],
-    sums: Sums,
-    /// Only for the least greatest error.
-    samples: Vec<Sample>,
+    notes: Vec<Counted>,
+}
+
+/// One note that counts: its error, and how that moves with saddle and nut, per mm.
+struct Counted {
+    fret: u32,
+    weight: f64,
+    cents: f64,
+    row: [f64; 2],
 }
 
 impl Gathered {
@@ -292,8 +182,7 @@ impl Gathered {
             saddle: Normal::new(),
             by_stretch: [0.0; 2],
             by_bending: [0.0; 2],
-            sums: Sums::default(),
-            samples: Vec::new(),
+            notes: Vec::with_capacity(counted(string, aim).count()),
         };
         for fret in counted(string, aim) {
             let weight = aim.weight(fret);
@@ -311,19 +200,18 @@ impl Gathered {
                 *k -= weight * r * per.stretch;
                 *b -= weight * r * per.bending_mm;
             }
-            all.sums.add(fret, cents, weight);
-            if aim.rule == Rule::Minimax {
-                all.samples.push(Sample {
-                    value: weight * cents.0,
-                    row: row.map(|r| weight * r),
-                });
-            }
+            all.notes.push(Counted {
+                fret,
+                weight,
+                cents: cents.0,
+                row,
+            });
         }
         let (needed, what) = match aim.nut {
             NutRule::Free => (2, "saddle and nut"),
             NutRule::Stays => (1, "the saddle"),
         };
-        let sounding = all.sums.notes as usize;
+        let sounding = all.notes.len();
         if sounding < needed {
             return Err(NoOptimum::TooFewNotes {
                 sounding,
@@ -341,16 +229,35 @@ impl Gathered {
             (Rule::LeastSquares, NutRule::Stays) => self.saddle.solve().map(|[s]| (s, 0.0)),
             (Rule::Minimax, NutRule::Free) => {
                 // Two notes can both be put right; three or more leave something to share out.
-                least_worst(&self.samples, true).or_else(|| self.both.solve().map(|[s, n]| (s, n)))
+                least_worst(&self.samples(), true)
+                    .or_else(|| self.both.solve().map(|[s, n]| (s, n)))
             }
-            (Rule::Minimax, NutRule::Stays) => least_worst(&self.samples, false)
+            (Rule::Minimax, NutRule::Stays) => least_worst(&self.samples(), false)
                 .or_else(|| self.saddle.solve().map(|[s]| (s, 0.0))),
         };
         by.ok_or(NoOptimum::TooFewNotes {
-            sounding: self.sums.notes as usize,
+            sounding: self.notes.len(),
             needed: 2,
             what: "saddle and nut",
         })
+    }
+
+    /// The weighted errors, for the least greatest of them.
+    fn samples(&self) -> Vec<Sample> {
+        self.notes
+            .iter()
+            .map(|n| Sample {
+                value: n.weight * n.cents,
+                row: n.row.map(|r| n.weight * r),
+            })
+            .collect()
+    }
+
+    /// Moves the errors along a last short step by their derivatives.
+    fn go(&mut self, step: [f64; 2]) {
+        for note in &mut self.notes {
+            note.cents += note.row[0] * step[0] + note.row[1] * step[1];
+        }
     }
 
     fn finish(&self, at: &StringOnBoard<'_>, aim: &Aim<'_>) -> Result<Optimum, NoOptimum> {
@@ -372,8 +279,11 @@ impl Gathered {
                 .max(0.0)
                 .sqrt()
         };
-        // The last step is too small to change what was gathered before it.
-        let residual = self.sums.residual().ok_or(NoOptimum::TooFewNotes {
+        let mut sums = Sums::default();
+        for note in &self.notes {
+            sums.add(note.fret, Cents(note.cents), note.weight);
+        }
+        let residual = sums.residual().ok_or(NoOptimum::TooFewNotes {
             sounding: 0,
             needed: 1,
             what: "the saddle",

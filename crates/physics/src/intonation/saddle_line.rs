@@ -1,6 +1,7 @@
 //! A straight saddle through the best places of the courses, and what each course loses by it.
 
-use super::optimum::{Aim, NoOptimum, Optimum, Residual, residual};
+use super::aim::{Aim, Residual, residual};
+use super::optimum::{NoOptimum, Optimum};
 use crate::fretboard::Setbacks;
 use crate::press::StringOnBoard;
 use crate::quantity::{Cents, InBenchUnits, Length, mm};

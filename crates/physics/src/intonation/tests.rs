@@ -41,7 +41,7 @@ fn no_setbacks_near_the_optimum_do_better() {
         let (saddle, nut) = (best.setbacks.saddle.bench(), best.setbacks.nut.bench());
         assert!(saddle > 0.5 && nut < 0.0);
         let least = sum_of_squares(s, saddle, nut);
-        assert!(((least / 12.0).sqrt() - best.residual.rms.0).abs() < 1e-9);
+        assert!(((least / 12.0).sqrt() - best.residual.rms.0).abs() < 1e-5);
         for (ds, dn) in [
             (1.0, 0.0),
             (-1.0, 0.0),
@@ -54,11 +54,23 @@ fn no_setbacks_near_the_optimum_do_better() {
                 assert!(sum_of_squares(s, saddle + size * ds, nut + size * dn) > least);
             }
         }
+        // The worst note is as bad as it says.
+        let there = s.clone().with_setbacks(best.setbacks).unwrap();
+        let (fret, cents) = best.residual.worst;
+        assert!((there.press(fret).unwrap().cents().0 - cents.0).abs() < 1e-4);
+        assert!((1..=12).all(|n| there.press(n).unwrap().cents().0.abs() < cents.0.abs() + 1e-4));
         // It is the same from wherever the string lay before.
         let moved = s.clone().with_setbacks(Setbacks::in_mm(4.0, -1.0)).unwrap();
         let again = optimum(&moved, &Aim::default()).unwrap();
-        assert!((again.setbacks.saddle - best.setbacks.saddle).bench().abs() < 1e-6);
-        assert!((again.setbacks.nut - best.setbacks.nut).bench().abs() < 1e-6);
+        assert!((again.setbacks.saddle - best.setbacks.saddle).bench().abs() < 1e-4);
+        assert!((again.setbacks.nut - best.setbacks.nut).bench().abs() < 1e-4);
+        let nothing = optimum_from(s, [], &Aim::default()).unwrap();
+        assert!(
+            (nothing.setbacks.saddle - best.setbacks.saddle)
+                .bench()
+                .abs()
+                < 1e-4
+        );
     });
 }
 
@@ -260,7 +272,7 @@ fn a_straight_saddle_runs_between_the_courses_and_costs_each() {
         let here = best
             .cost_at(s, best.setbacks.saddle, &Aim::default())
             .unwrap();
-        assert!(here.more_rms.0.abs() < 1e-9 && here.most_moved.1.0.abs() < 1e-9);
+        assert!(here.more_rms.0.abs() < 1e-5 && here.most_moved.1.0.abs() < 1e-9);
         let off = best
             .cost_at(s, best.setbacks.saddle + mm(0.5), &Aim::default())
             .unwrap();

@@ -23,9 +23,10 @@ impl Behind {
     pub(super) fn reach(&mut self, to: (f64, f64)) {
         let (dx, fall) = (to.0 - self.corner.0, self.corner.1 - to.1);
         let piece = (dx * dx + fall * fall).sqrt();
-        self.last_sin = fall / piece;
+        let per_piece = 1.0 / piece;
+        self.last_sin = fall * per_piece;
         if self.touched == 0 {
-            self.first_cos = dx / piece;
+            self.first_cos = dx * per_piece;
             self.first_sin = self.last_sin;
         }
         self.length = self.to_corner + piece;

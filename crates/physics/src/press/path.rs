@@ -104,7 +104,8 @@ impl StringOnBoard<'_> {
             });
         }
         let sounding = (run * run + rise * rise).sqrt();
-        let (sin, cos) = (rise / sounding, run / sounding);
+        let per_sounding = 1.0 / sounding;
+        let (sin, cos) = (rise * per_sounding, run * per_sounding);
         let space = x - before;
         let finger = self.finger_mm.min(MOST_OF_SPACE * space);
         let lowest = z - self.tops.wood_mm(n, 1.0 - finger / space);
@@ -120,7 +121,7 @@ impl StringOnBoard<'_> {
             finger_cos: 1.0,
             on_wood: false,
         };
-        // A first look with the open tension and slopes taken as small tells the frets touched and, nearly, the tension.
+        // A first look with the open tension, and slopes taken as small, tells the frets touched and, nearly, the tension.
         let wanted = (sin + self.kink).min(STEEPEST);
         let fall = (finger * wanted * (1.0 + 0.5 * wanted * wanted)).min(lowest);
         path.behind = self.corners(n, (x - finger, z - fall));
@@ -157,18 +158,19 @@ impl StringOnBoard<'_> {
     }
 
     /// The tension, as a share of the open one, that a path comes to whose fall to the finger is `wanted` at the open
-    /// tension: slopes taken as small, and the fall eased by the tension that it makes.
+    /// tension: lengths to the fourth order of their slopes, and the fall eased by the tension that it makes.
     fn first_look(&self, path: &Path, finger: (f64, f64), wanted: f64) -> f64 {
         let back = path.finger;
         let (dx, fall) = (
             finger.0 - path.behind.corner.0,
             path.behind.corner.1 - finger.1,
         );
-        let slope = fall / dx;
+        let slope = fall * (1.0 / dx);
+        let w2 = wanted * wanted;
         let length = path.behind.to_corner
             + dx
-            + 0.5 * fall * slope
-            + back * (1.0 + 0.5 * wanted * wanted)
+            + 0.5 * fall * slope * (1.0 - 0.25 * slope * slope)
+            + back * (1.0 + 0.5 * w2 * (1.0 + 0.75 * w2))
             + path.sounding;
         let kappa = self.kappa.value * self.per_whole;
         let more = kappa * (length - self.open_mm).max(0.0);

@@ -8,10 +8,10 @@ use strungwell_physics::fretboard::{Fretboard, Setbacks};
 use strungwell_physics::heights::Relief;
 use strungwell_physics::heights::{FretTops, Gap, StringLine};
 use strungwell_physics::intonation::{
-    Aim, Narrows, NoteError, Optimum, narrows_most, optimum, residual,
+    Aim, Narrows, NoteError, Optimum, narrows_most, optimum_from, residual_of,
 };
 use strungwell_physics::press::{Press, StringOnBoard};
-use strungwell_physics::quantity::{InBenchUnits, Length, mm, newtons};
+use strungwell_physics::quantity::{Cents, InBenchUnits, Length, mm, newtons};
 use strungwell_physics::range::OutOfRange;
 use strungwell_physics::strung::Strung;
 
@@ -245,16 +245,34 @@ fn finite(value: f64) -> Option<f64> {
 
 fn all(string: &StringOnBoard<'_>, pluck: &Pluck) -> Fretting {
     let aim = Aim::default();
-    let (best, setbacks_missing) = match optimum(string, &aim) {
+    let notes = string.frets().size_hint().0 + 1;
+    let (mut frets, mut errors) = (Vec::with_capacity(notes), Vec::with_capacity(notes));
+    for fret in std::iter::once(0).chain(string.frets()) {
+        frets.push(note(string, fret, pluck, &mut errors));
+    }
+    // Both what is left now and where the best place lies begin with the errors just found.
+    let known = || {
+        let sounding = frets.iter().skip(1);
+        sounding.filter_map(|f| Some((f.fret, Cents(f.cents?))))
+    };
+    let left_now = residual_of(known(), &aim);
+    let (best, setbacks_missing) = match optimum_from(string, known(), &aim) {
         Ok(best) => (Some(best), None),
         Err(why) => (None, Some(why.to_string())),
     };
-    let at_best = best.and_then(|best| string.clone().with_setbacks(best.setbacks).ok());
-    let mut errors = Vec::with_capacity(string.frets().size_hint().0 + 1);
-    let frets: Vec<FretFigures> = std::iter::once(0)
-        .chain(string.frets())
-        .map(|fret| note(string, at_best.as_ref(), fret, pluck, &mut errors))
-        .collect();
+    let mut left_at_best = None;
+    if let Some(best) = best
+        && let Ok(there) = string.clone().with_setbacks(best.setbacks)
+    {
+        for figures in frets.iter_mut().filter(|f| f.blocked.is_none()) {
+            let pressed = there.press(figures.fret).ok();
+            figures.cents_best = pressed.and_then(|p| finite(p.cents().0));
+        }
+        let at_best = frets
+            .iter()
+            .filter_map(|f| Some((f.fret, Cents(f.cents_best?))));
+        left_at_best = residual_of(at_best, &aim);
+    }
     let worst = frets
         .iter()
         .filter_map(|f| Some((f.fret, f.headroom_n?)))
@@ -264,8 +282,8 @@ fn all(string: &StringOnBoard<'_>, pluck: &Pluck) -> Fretting {
         saddle_setback_band_mm: best
             .and_then(|b| Some([finite(b.saddle_mm.low)?, finite(b.saddle_mm.high)?])),
         nut_setback_mm: best.and_then(|b| finite(b.nut_mm.value)),
-        rms_cents: best.and_then(|b| finite(b.residual.rms_with_open().0)),
-        rms_now_cents: residual(string, &aim).and_then(|r| finite(r.rms_with_open().0)),
+        rms_cents: left_at_best.and_then(|r| finite(r.rms_with_open().0)),
+        rms_now_cents: left_now.and_then(|r| finite(r.rms_with_open().0)),
         nut_height_mm: finite(string.line().nut_height().bench()),
         saddle_height_mm: finite(string.line().saddle_height().bench()),
         worst_fret: worst.map(|w| w.0),
@@ -281,7 +299,6 @@ fn all(string: &StringOnBoard<'_>, pluck: &Pluck) -> Fretting {
 
 fn note(
     string: &StringOnBoard<'_>,
-    at_best: Option<&StringOnBoard<'_>>,
     fret: u32,
     pluck: &Pluck,
     errors: &mut Vec<NoteError>,
@@ -313,7 +330,7 @@ fn note(
                 cents_band: finite(error.low.0)
                     .zip(finite(error.high.0))
                     .map(|(low, high)| [low, high]),
-                cents_best: at_best.and_then(|s| finite(s.press(fret).ok()?.cents().0)),
+                cents_best: None,
                 finger_n: (fret > 0)
                     .then(|| pressed.finger_force().bench())
                     .and_then(finite),
