@@ -1,5 +1,6 @@
 //! The swinging string and the frets ahead of it: how hard it can be plucked before it touches one.
 
+pub(crate) mod needed;
 mod swing;
 
 use crate::press::{Blocked, Pressed, StringOnBoard};
@@ -46,6 +47,14 @@ impl Pluck {
             from_saddle_mm: within("a pluck's place", from_saddle.bench(), "mm", 1.0, 2000.0)?,
             release,
         })
+    }
+
+    /// The same pluck with another force.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] for a force outside 0 to 100 N.
+    pub fn with_force(self, force: Force) -> Result<Self, OutOfRange> {
+        Self::new(force, self.from_saddle(), self.release)
     }
 
     /// Its force.

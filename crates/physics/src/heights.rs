@@ -6,10 +6,13 @@
 mod camber;
 pub(crate) mod least;
 mod relief;
+mod rocking;
 mod tops;
 
-pub use camber::{Camber, CrownPoint, NoCamber};
+pub(crate) use camber::sagitta_mm;
+pub use camber::{Camber, CrownPoint, NoCamber, radius_of_chord, sagitta};
 pub use relief::{Relief, ReliefShape};
+pub use rocking::{Rocking, departures_of_rocking};
 pub use tops::FretTops;
 
 use crate::fretboard::{Fretboard, Setbacks};

@@ -21,6 +21,7 @@ pub mod quantity;
 pub mod range;
 pub mod section;
 pub mod settling;
+pub mod solver;
 pub mod stiffness;
 pub mod strength;
 pub mod stretch;

@@ -91,6 +91,32 @@ impl Camber {
     }
 }
 
+/// How far a circle of a radius falls at a distance from its middle: `R - sqrt(R^2 - a^2)`; nothing for a radius that is not
+/// above the distance.
+#[must_use]
+pub fn sagitta(radius: Length, from_middle: Length) -> Length {
+    mm(sagitta_mm(radius.bench(), from_middle.bench()))
+}
+
+/// [`sagitta`] in mm.
+pub(crate) fn sagitta_mm(radius: f64, from_middle: f64) -> f64 {
+    let under = radius * radius - from_middle * from_middle;
+    if radius > 0.0 && under > 0.0 {
+        from_middle * from_middle / (radius + under.sqrt())
+    } else {
+        0.0
+    }
+}
+
+/// The radius of a circle whose middle stands `rise` over the ends of a chord: `(w^2/4 + s^2)/(2 s)`. None for a chord or a
+/// rise that is not above zero. Source: Pythagoras.
+#[must_use]
+pub fn radius_of_chord(chord: Length, rise: Length) -> Option<Length> {
+    let (w, s) = (chord.bench(), rise.bench());
+    let radius = (w * w / 4.0 + s * s) / (2.0 * s);
+    (w > 0.0 && s > 0.0 && radius.is_finite()).then(|| mm(radius))
+}
+
 /// How many different places across there are, a hundredth of a millimetre apart at least.
 fn different(places: &[(f64, f64)]) -> usize {
     let mut x: Vec<f64> = places.iter().map(|p| p.0).collect();

@@ -74,6 +74,18 @@ impl Relief {
     }
 }
 
+impl Relief {
+    /// The dip at each fret of a board, nut first, for a depth of 1 mm at the measured fret.
+    pub(crate) fn unit(&self, board: &Fretboard) -> Result<Vec<f64>, OutOfRange> {
+        let one = Self {
+            depth: crate::quantity::mm(1.0),
+            ..*self
+        };
+        let dip = one.checked(board)?;
+        Ok(board.x_mm().iter().map(|x| dip.depth_at(*x)).collect())
+    }
+}
+
 /// A relief on its board, in mm.
 pub(crate) struct Dip {
     from: f64,

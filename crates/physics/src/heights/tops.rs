@@ -95,6 +95,22 @@ impl FretTops {
         self.z_mm.len().saturating_sub(1) as f64
     }
 
+    /// Bends the board to another relief: `unit` is the dip of each fret for a depth of 1 mm. Single frets keep their
+    /// departures.
+    pub(crate) fn bend(&mut self, unit: &[f64], depth_mm: f64) {
+        let all = self.z_mm.iter_mut().zip(&mut self.smooth_mm).zip(unit);
+        for ((z, smooth), dip) in all {
+            let departure = *z - *smooth;
+            *smooth = -depth_mm * dip;
+            *z = *smooth + departure;
+        }
+    }
+
+    /// Height of the smooth line at an entry.
+    pub(crate) fn smooth_mm(&self, n: usize) -> f64 {
+        self.smooth_mm.get(n).copied().unwrap_or(0.0)
+    }
+
     pub(crate) fn z_mm(&self) -> &[f64] {
         &self.z_mm
     }
