@@ -50,7 +50,7 @@ impl Shop {
                 tension: newtons(dice.roll(35.0, 80.0)),
                 mass_per_length: g_per_m(0.9),
                 diameter: mm(0.8),
-                kappa: Banded::exact(dice.roll(40.0, 70.0)),
+                kappa: Banded::exact(dice.roll(15.0, 110.0)),
                 bending_length_mm: Banded::exact(dice.roll(1.0, 2.0)),
             };
             strings.push(vec![(strung, 1)]);
@@ -63,7 +63,7 @@ impl Shop {
         } else {
             Release::Towards
         };
-        let place = scale * dice.roll(0.15, 0.3);
+        let place = scale * dice.roll(0.1, 0.45);
         Self {
             board,
             tops,
@@ -71,7 +71,10 @@ impl Shop {
             strings,
             lines,
             pluck: Pluck::new(newtons(dice.roll(0.5, 3.0)), mm(place), release).unwrap(),
-            press: Press::default(),
+            press: Press {
+                fret_reaction: newtons(dice.roll(0.0, 2.0)),
+                ..Press::default()
+            },
             limits: CourseLimits {
                 slot_floor: mm(dice.roll(0.0, 0.5)),
                 saddle_least: Some(mm(dice.roll(1.0, 2.5))),
@@ -151,6 +154,7 @@ impl Shop {
 #[test]
 fn no_neighbour_that_is_allowed_takes_less_force() {
     let mut dice = Dice(7);
+    let mut traded = 0;
     let mut kinds = std::collections::BTreeSet::new();
     for _ in 0..300 {
         let shop = Shop::of_chance(&mut dice, 1, 18);
@@ -161,7 +165,12 @@ fn no_neighbour_that_is_allowed_takes_less_force() {
             here.headroom.bench() >= shop.pluck.force().bench() * (1.0 - 1e-6),
             "{here:?}"
         );
-        for bind in &solution.courses[0].binds {
+        let binds = &solution.courses[0].binds;
+        let is_fretted = |b: &Binds| matches!(b, Binds::FrettedClear { .. } | Binds::SaddleLeast);
+        if !binds.iter().any(is_fretted) {
+            traded += 1;
+        }
+        for bind in binds {
             kinds.insert(
                 format!("{bind:?}")
                     .split(' ')
@@ -185,6 +194,8 @@ fn no_neighbour_that_is_allowed_takes_less_force() {
             }
         }
     }
+    // Some stand higher at the saddle than anything asks, for the sake of a lower slot.
+    assert!(traded > 5, "{traded}");
     // The lot holds every kind of stop.
     for kind in ["OpenClear", "FrettedClear", "SlotFloor", "SaddleLeast"] {
         assert!(kinds.contains(kind), "{kinds:?}");
@@ -303,22 +314,19 @@ fn the_crown_is_one_circle_and_no_tilt_or_height_takes_less() {
         let round = solve(&job).unwrap();
         assert_eq!(round.loosen, []);
         assert!(round.force.bench() >= free.force.bench() - 1e-6);
-        let points: Vec<_> = round
-            .courses
-            .iter()
-            .enumerate()
-            .map(|(i, c)| crate::heights::CrownPoint {
-                across: mm(12.0 * i as f64),
-                height: c.line.saddle_height(),
+        // What the circle leaves is a straight line across.
+        let left: Vec<f64> = (0..4)
+            .map(|i| {
+                let fall = crate::heights::sagitta(mm(300.0), mm(12.0 * (i as f64 - 1.5)));
+                (round.courses[i].line.saddle_height() + fall).bench()
             })
             .collect();
-        let camber = crate::heights::Camber::fit(&points).unwrap();
-        // The tilt is a straight line under the circle, which flattens it by some thousandths.
-        assert!(
-            (camber.radius.unwrap().bench() - 300.0).abs() < 3.0,
-            "{camber:?}"
-        );
-        assert!(camber.rms.bench() < 1e-3, "{camber:?}");
+        for three in left.windows(3) {
+            assert!(
+                (three[0] - 2.0 * three[1] + three[2]).abs() < 1e-9,
+                "{left:?}"
+            );
+        }
         for _ in 0..40 {
             let far = 10_f64.powf(dice.roll(-3.0, -0.7));
             let (up, tilt) = (far * dice.roll(-1.0, 1.0), far * dice.roll(-1.0, 1.0));
