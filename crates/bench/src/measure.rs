@@ -9,22 +9,32 @@ use strungwell_physics::press::StringOnBoard;
 use strungwell_physics::quantity::{g_per_m, mm, newtons};
 use strungwell_physics::strung::{Banded, Strung};
 use strungwell_workshop::families;
-use strungwell_workshop::records::{Course, Instrument, Make, Plain, RackString, Wound, Wrap};
-use strungwell_workshop::report::instrument_report;
+use strungwell_workshop::records::{
+    Course, Instrument, Make, Neck, Plain, Plan, RackString, ShopLimits, Wound, Wrap,
+};
+use strungwell_workshop::report::{instrument_report, plan_curve, plan_of};
 use strungwell_workshop::sets::{Choices, SetLimits, propose_on};
+use strungwell_workshop::units::Units;
 
 /// How many times each is repeated between two looks at the clock, and how many looks there are; the median is told.
 const LOOKS: usize = 31;
 
 /// All figures as one JSON object: `note_ns`, one fretted note with its clearance; `report_us`, the report of four courses of
-/// eighteen frets; `sets_ms`, three whole sets for twelve strings from a rack of 500 and from stock. `now_ms` is a clock in
-/// milliseconds.
+/// eighteen frets; `sets_ms`, three whole sets for twelve strings from a rack of 500 and from stock; `plan_ms`, the plan of six courses of
+/// twenty-two frets whose relief may change, and `curve_ms`, its trade curve. `now_ms` is a clock in milliseconds.
 pub(crate) fn all(now_ms: impl Fn() -> f64) -> String {
     let note_ms = note(&now_ms).unwrap_or(f64::NAN);
     let report_ms = report(&now_ms).unwrap_or(f64::NAN);
     let sets_ms = sets(&now_ms).unwrap_or(f64::NAN);
-    json!({ "note_ns": note_ms * 1e6, "report_us": report_ms * 1e3, "sets_ms": sets_ms })
-        .to_string()
+    let (plan_ms, curve_ms) = plan(&now_ms).unwrap_or((f64::NAN, f64::NAN));
+    json!({
+        "note_ns": note_ms * 1e6,
+        "report_us": report_ms * 1e3,
+        "sets_ms": sets_ms,
+        "plan_ms": plan_ms,
+        "curve_ms": curve_ms,
+    })
+    .to_string()
 }
 
 /// The median time in ms of one run, over looks at the clock of `runs` runs each.
@@ -86,6 +96,47 @@ fn concert() -> Option<Instrument> {
     let mut instrument = families::start("ukulele-concert", 1, None, "bench")?;
     instrument.frets = 18;
     Some(instrument)
+}
+
+/// A steel-string guitar of six courses and twenty-two frets, with a rod and everything measured.
+fn six_courses() -> Option<Instrument> {
+    let mut guitar = families::start("guitar-steel", 0, None, "bench")?;
+    guitar.frets = 22;
+    guitar.neck = Some(Neck {
+        rod: true,
+        ..Neck::default()
+    });
+    guitar.camber_radius_mm = Some(400.0);
+    guitar.pluck.force_n = 1.2;
+    guitar.plan = Some(Plan {
+        cents_limit: 20.0,
+        limits: ShopLimits {
+            bridge_top_mm: Some(0.5),
+            saddle_spread_mm: Some(52.0),
+            ..ShopLimits::default()
+        },
+        ..Plan::default()
+    });
+    Some(guitar)
+}
+
+fn plan(now_ms: &impl Fn() -> f64) -> Option<(f64, f64)> {
+    let guitar = six_courses()?;
+    let units = Units::default();
+    let made = plan_of(&guitar, &[], units);
+    // Fewer courses, no steps or nothing to solve would be a flattering figure.
+    let is_whole =
+        made.courses.len() == 6 && made.relief_left_mm.is_some() && !made.steps.is_empty();
+    if !is_whole {
+        return None;
+    }
+    let plan_ms = median(now_ms, 1, || {
+        black_box(plan_of(black_box(&guitar), &[], units));
+    });
+    let curve_ms = median(now_ms, 1, || {
+        black_box(plan_curve(black_box(&guitar), &[], &made));
+    });
+    Some((plan_ms, curve_ms))
 }
 
 fn report(now_ms: &impl Fn() -> f64) -> Option<f64> {

@@ -209,18 +209,46 @@ pub fn solve(job: &Job<'_>) -> Result<Solution, NoSolution> {
         }
     }
     // Setbacks that moved by a thousandth more leave the heights the last word.
+    let mut solution = gathered(&seats, depth.map(mm));
+    solution.loosen = loosen::what(job, &seats, &solution);
+    Ok(solution)
+}
+
+/// The same for heights that are given, nut and saddle of each course over the line of the fret tops, and a relief where it
+/// is to change: only the contact points are placed. What the heights break is not said here but in each course's
+/// [`Stand`]; [`Solution::loosen`] is empty.
+///
+/// # Errors
+/// As [`solve`].
+pub fn place(
+    job: &Job<'_>,
+    heights: &[(Length, Length)],
+    relief: Option<Length>,
+) -> Result<Solution, NoSolution> {
+    let mut seats = seats(job)?;
+    let depth = job.relief.and(relief);
+    for (seat, (nut, saddle)) in seats.iter_mut().zip(heights) {
+        if let Some(depth) = depth {
+            seat.bend(depth.bench());
+        }
+        let line = seat.line;
+        seat.line = StringLine::new(seat.board, line.setbacks(seat.board), *nut, *saddle)?;
+        seat.place(job.nut, job.cents_limit, false);
+    }
+    Ok(gathered(&seats, depth))
+}
+
+/// What the courses have come to.
+fn gathered(seats: &[Seat<'_>], relief: Option<Length>) -> Solution {
     let courses: Vec<Solved> = seats.iter().map(Seat::solved).collect();
-    let count = courses.len() as f64;
-    let force = courses.iter().map(|c| c.stand.force.bench()).sum::<f64>() / count;
-    let mut solution = Solution {
-        relief: depth.map(mm),
+    let force = courses.iter().map(|c| c.stand.force.bench()).sum::<f64>() / courses.len() as f64;
+    Solution {
+        relief,
         tops: seats.iter().map(|seat| seat.tops.clone()).collect(),
         courses,
         force: newtons(force),
         loosen: Vec::new(),
-    };
-    solution.loosen = loosen::what(job, &seats, &solution);
-    Ok(solution)
+    }
 }
 
 fn seats<'a>(job: &Job<'a>) -> Result<Vec<Seat<'a>>, NoSolution> {

@@ -8,7 +8,8 @@ use std::process::{Command, Stdio};
 ///
 /// `note_ns` is one fretted note with its clearance, natively, and `note_ns_browser` the same in the browser; `report_us_native` and `report_us_browser` the report of four
 /// courses of eighteen frets; `report_ratio` the second over the first; `sets_ms_native` and `sets_ms_browser` three whole sets
-/// for twelve strings from a rack of 500 under every limit.
+/// for twelve strings from a rack of 500 under every limit; `plan_ms_native` and `plan_ms_browser` the plan of six courses of
+/// twenty-two frets, and `curve_ms_native` and `curve_ms_browser` its trade curve of forty points.
 ///
 /// # Errors
 /// When something cannot be built or run, or the words are not understood.
@@ -34,6 +35,10 @@ pub fn run_all(words: &[String]) -> Result<String, Failed> {
         ("note_ns_browser", figure(&browser, "note_ns")?),
         ("sets_ms_native", figure(&native, "sets_ms")?),
         ("sets_ms_browser", figure(&browser, "sets_ms")?),
+        ("plan_ms_native", figure(&native, "plan_ms")?),
+        ("plan_ms_browser", figure(&browser, "plan_ms")?),
+        ("curve_ms_native", figure(&native, "curve_ms")?),
+        ("curve_ms_browser", figure(&browser, "curve_ms")?),
         ("report_us_native", figure(&native, "report_us")?),
         ("report_us_browser", figure(&browser, "report_us")?),
         (

@@ -225,7 +225,7 @@ impl StartCourse {
 
 impl Action {
     /// The heights of so many courses, spread evenly from the bass side to the treble side and rounded to 0.01 mm.
-    fn setup(&self, courses: usize) -> Setup {
+    pub(crate) fn setup(&self, courses: usize) -> Setup {
         let spread = |(bass, treble): (f64, f64), index: usize| {
             let last = courses.saturating_sub(1).max(1);
             #[allow(clippy::cast_precision_loss)]

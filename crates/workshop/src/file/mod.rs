@@ -9,6 +9,7 @@ mod schema;
 mod table;
 mod table_loads;
 mod table_makes;
+mod table_plan;
 mod walk;
 
 #[cfg(test)]
@@ -137,7 +138,8 @@ pub fn check_rack_string(string: &RackString) -> Result<(), Problem> {
 ///
 /// The record is named by its word: `owner`, `rack string`, `instrument`, `course`, `string`, `plain`, `wound`, `core`,
 /// `wrap`, `weighed`, `rated`, `density`, `press`, `pluck`, `setup`, `course setup`, `bridge`, `neck`, `bar`, `tuner`, `former
-/// strings`, `settling`, `look`, `playing in`, `count`, `warm reading`, `visit` or `reading`.
+/// strings`, `settling`, `look`, `playing in`, `count`, `warm reading`, `player`, `plan`,
+/// `shop limits`, `rocker reading`, `step done`, `visit` or `reading`.
 #[must_use]
 pub fn limits(record: &str, field: &str) -> Option<Limits> {
     let kind = KINDS.iter().find(|kind| kind.word == record)?;

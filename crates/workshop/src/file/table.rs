@@ -5,6 +5,7 @@ use super::table_loads::{
     BAR, BRIDGE, COUNT, FORMER, LOOK, NECK, PLAYING_IN, SETTLING, TUNER, WARM_READING,
 };
 use super::table_makes::{CORE, DENSITY, MAKE, PLAIN, RATED, SCALE, WEIGHED, WOUND, WRAP};
+use super::table_plan::{PLAN, PLAYER, ROCKING, SHOP_LIMITS, TICK};
 
 pub(super) const WORDS: Takes = Takes::Text(200);
 pub(super) const PROSE: Takes = Takes::Text(20_000);
@@ -130,6 +131,17 @@ pub(super) static INSTRUMENT: Kind = Kind {
             },
         ),
         usual(
+            "players",
+            Takes::Records {
+                of: &PLAYER,
+                what: "player",
+                whats: "players",
+                least: 0,
+                most: 100,
+            },
+        ),
+        optional("plan", Takes::Record(&PLAN)),
+        usual(
             "visits",
             Takes::Records {
                 of: &VISIT,
@@ -194,19 +206,16 @@ pub(super) static PRESS: Kind = Kind {
     ],
 };
 
+pub(super) const FORCE: Takes = number("a force of the pluck", "N", 0.0, 100.0);
+pub(super) const PLACE: Takes = number("a distance from the saddle", "mm", 1.0, 2000.0);
+pub(super) const RELEASE: Takes = Takes::Word(&["away", "towards"]);
+
 pub(super) static PLUCK: Kind = Kind {
     word: "pluck",
     fields: &[
-        usual_number(
-            "force_n",
-            number("a force of the pluck", "N", 0.0, 100.0),
-            1.5,
-        ),
-        optional(
-            "from_saddle_mm",
-            number("a distance from the saddle", "mm", 1.0, 2000.0),
-        ),
-        usual("release", Takes::Word(&["away", "towards"])),
+        usual_number("force_n", FORCE, 1.5),
+        optional("from_saddle_mm", PLACE),
+        usual("release", RELEASE),
     ],
 };
 
@@ -294,7 +303,7 @@ pub(super) static READING: Kind = Kind {
 };
 
 /// Every kind of record.
-pub(super) static KINDS: [&Kind; 29] = [
+pub(super) static KINDS: [&Kind; 34] = [
     &WORKSHOP,
     &OWNER,
     &RACK_STRING,
@@ -322,6 +331,11 @@ pub(super) static KINDS: [&Kind; 29] = [
     &PLAYING_IN,
     &COUNT,
     &WARM_READING,
+    &PLAYER,
+    &PLAN,
+    &SHOP_LIMITS,
+    &ROCKING,
+    &TICK,
     &VISIT,
     &READING,
 ];

@@ -1,7 +1,9 @@
 //! An instrument: its scale, its courses, how it is played, and how it is built.
 
 use super::json::{record_json, word_json};
-use super::{Bar, Extra, Former, Make, PlayingIn, Settling, Setup, Visit, WarmReading};
+use super::{
+    Bar, Extra, Former, Make, Plan, Player, PlayingIn, Settling, Setup, Visit, WarmReading,
+};
 
 /// An instrument.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,6 +57,10 @@ pub struct Instrument {
     pub playing_in: Option<PlayingIn>,
     /// Readings of open strings at different temperatures.
     pub warm_readings: Vec<WarmReading>,
+    /// The players whose plucks are kept.
+    pub players: Vec<Player>,
+    /// What its plan of work goes by; none takes the usual values.
+    pub plan: Option<Plan>,
     /// Its times on the bench.
     pub visits: Vec<Visit>,
     /// Unknown fields.
@@ -93,6 +99,8 @@ impl Default for Instrument {
             settling: None,
             playing_in: None,
             warm_readings: Vec::new(),
+            players: Vec::new(),
+            plan: None,
             visits: Vec::new(),
             extra: Extra::new(),
         }
@@ -322,6 +330,8 @@ record_json!(Instrument {
     settling,
     playing_in,
     warm_readings,
+    players,
+    plan,
     visits
 });
 record_json!(Course {

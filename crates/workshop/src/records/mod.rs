@@ -9,6 +9,7 @@ mod instrument;
 pub(crate) mod json;
 mod loads;
 mod make;
+mod plan;
 mod rack;
 mod reorder;
 mod setup;
@@ -19,6 +20,7 @@ pub use instrument::{
 };
 pub use loads::{Bar, BarMaterial, Former, Look, PlayingIn, Settling, StrokeCount, WarmReading};
 pub use make::{Core, CoreShape, Density, Make, Plain, Rated, Weighed, Wound, Wrap, WrapForm};
+pub use plan::{Plan, Player, Rocking, ShopLimits, Target, Tick};
 pub use rack::RackString;
 pub use reorder::{count_readings, insert_course, remove_course};
 pub use setup::{CourseSetup, Setup};

@@ -21,13 +21,8 @@ pub fn insert_course(instrument: &mut Instrument, at: usize) {
     instrument.courses.insert(at, course);
     let heights = instrument.setup.courses.get(near).cloned();
     make_room(&mut instrument.setup, at, heights);
-    for visit in &mut instrument.visits {
-        for setup in [&mut visit.as_found, &mut visit.as_left]
-            .into_iter()
-            .flatten()
-        {
-            make_room(setup, at, None);
-        }
+    for setup in kept_setups(instrument) {
+        make_room(setup, at, None);
     }
     for number in course_numbers(instrument) {
         if place(*number).is_some_and(|course| course >= at) {
@@ -44,13 +39,10 @@ pub fn remove_course(instrument: &mut Instrument, at: usize) {
     }
     instrument.courses.remove(at);
     close_up(&mut instrument.setup, at);
+    for setup in kept_setups(instrument) {
+        close_up(setup, at);
+    }
     for visit in &mut instrument.visits {
-        for setup in [&mut visit.as_found, &mut visit.as_left]
-            .into_iter()
-            .flatten()
-        {
-            close_up(setup, at);
-        }
         visit
             .readings
             .retain(|reading| place(reading.course) != Some(at));
@@ -66,6 +58,20 @@ pub fn remove_course(instrument: &mut Instrument, at: usize) {
             *number -= 1;
         }
     }
+}
+
+/// The setups that are kept beside the present one: of visits, and of the plan.
+fn kept_setups(instrument: &mut Instrument) -> impl Iterator<Item = &mut Setup> {
+    let visits = instrument.visits.iter_mut();
+    let plan = instrument.plan.iter_mut().flat_map(|plan| {
+        let ticks = plan.ticks.iter_mut().map(|tick| &mut tick.after);
+        let asked = [&mut plan.wish, &mut plan.typed].into_iter().flatten();
+        asked.chain(ticks)
+    });
+    visits
+        .flat_map(|visit| [&mut visit.as_found, &mut visit.as_left])
+        .flatten()
+        .chain(plan)
 }
 
 /// The numbers of the courses that readings of every kind are of.

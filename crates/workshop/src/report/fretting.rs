@@ -5,8 +5,9 @@ use serde::Serialize;
 use strungwell_physics::at_pitch::AtPitch;
 use strungwell_physics::clearance::{self, Pluck};
 use strungwell_physics::fretboard::{Fretboard, Setbacks};
-use strungwell_physics::heights::Relief;
-use strungwell_physics::heights::{FretTops, Gap, StringLine};
+use strungwell_physics::heights::{
+    FretTops, Gap, Relief, Rocking, StringLine, departures_of_rocking,
+};
 use strungwell_physics::intonation::{
     Aim, Narrows, NoteError, Optimum, narrows_most, optimum_from, residual_of,
 };
@@ -187,7 +188,53 @@ pub(super) fn tops_of(instrument: &Instrument, board: &Fretboard) -> Result<Fret
             tops = tops.with_departure(fret, mm(*top))?;
         }
     }
+    for (fret, top) in rocking(instrument, board)? {
+        tops = tops.with_departure(fret, mm(top))?;
+    }
     Ok(tops)
+}
+
+/// How far frets stand over the smooth line by a rocker's readings, in mm, where no measured height says it.
+fn rocking(instrument: &Instrument, board: &Fretboard) -> Result<Vec<(u32, f64)>, OutOfRange> {
+    let Some(plan) = instrument.plan.as_ref().filter(|p| !p.rocking.is_empty()) else {
+        return Ok(Vec::new());
+    };
+    let read: Vec<Rocking> = plan
+        .rocking
+        .iter()
+        .map(|r| Rocking {
+            fret: r.fret,
+            gap: mm(r.gap_mm),
+        })
+        .collect();
+    let found = departures_of_rocking(board, &read)?;
+    let measured = instrument.setup.fret_tops_mm.as_deref().unwrap_or_default();
+    let is_measured = |fret: u32| {
+        measured
+            .get((fret as usize).saturating_sub(1))
+            .is_some_and(|z| *z != 0.0)
+    };
+    let stands = read.iter().zip(&found).map(|(r, z)| (r.fret, z.bench()));
+    Ok(stands.filter(|s| !is_measured(s.0)).collect())
+}
+
+/// Frets that stand off the smooth line, from measured heights or a rocker's readings: number, and how far in mm.
+pub(super) fn departures(instrument: &Instrument) -> Vec<(u32, f64)> {
+    let measured = instrument.setup.fret_tops_mm.iter().flatten();
+    let mut all: Vec<(u32, f64)> = (1..=instrument.frets)
+        .zip(measured)
+        .map(|(fret, z)| (fret, *z))
+        .collect();
+    let board = Fretboard::new(mm(instrument.scale_mm), instrument.frets);
+    if let Ok(board) = board
+        && let Ok(found) = rocking(instrument, &board)
+    {
+        all.retain(|a| !found.iter().any(|f| f.0 == a.0));
+        all.extend(found);
+    }
+    all.retain(|a| a.1 != 0.0);
+    all.sort_by_key(|a| a.0);
+    all
 }
 
 /// The frets at which the two gaps of a course are measured: the first and the twelfth in front of its nut.

@@ -5,6 +5,7 @@ mod fitted;
 mod fretting;
 pub mod loads;
 mod note_reason;
+pub mod plan;
 pub mod readings;
 mod reason;
 pub mod saddle_view;
@@ -18,6 +19,7 @@ pub(crate) use fitted::SCALE_STEP_G;
 pub use fitted::{Fitted, fitted, string_make};
 pub use fretting::{FretFigures, Fretting};
 pub use note_reason::{NoteFigure, note_reason};
+pub use plan::{plan_curve, plan_of, tick_off};
 pub use reason::{Figure, Reason, reason};
 pub use side_view::{FretSide, NoteSide, SideView, Spot, Workings, side_view};
 pub use strings::{BearerWord, StringFigures, seated_figures, string_figures};
@@ -75,6 +77,8 @@ pub struct InstrumentReport {
     /// What it bears and waits for; in the report of a whole shop alone, and empty otherwise.
     #[serde(flatten)]
     pub loads: loads::Loads,
+    /// The plan for the bench with its curve; in the report of a whole shop alone.
+    pub plan: Option<plan::PlanView>,
     /// What the person should know, each with what to do.
     pub warnings: Vec<Warning>,
 }
@@ -138,9 +142,16 @@ fn whole_report(
         readings::TakenWith::default(),
         &saddle_view::SaddleAim::default(),
     );
+    report.plan = Some(plan_with_curve(instrument, rack));
     report.loads = loads::loads_of(instrument, rack, now, Units::default());
     report.warnings.append(&mut report.loads.warnings);
     report
+}
+
+fn plan_with_curve(instrument: &Instrument, rack: &[RackString]) -> plan::PlanView {
+    let mut plan = plan_of(instrument, rack, Units::default());
+    plan.curve = plan_curve(instrument, rack, &plan);
+    plan
 }
 
 /// Computes every figure of one instrument, whose strings may lie on the rack.
@@ -173,6 +184,7 @@ pub fn instrument_report_in(
         saddle,
         readings: None,
         loads: loads::Loads::default(),
+        plan: None,
         warnings,
     }
 }

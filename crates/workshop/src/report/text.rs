@@ -1,8 +1,10 @@
 //! The report as text, for a terminal or a printer.
 
+use super::plan::PlanView;
 use super::{InstrumentReport, Report};
 use crate::problem::clean;
 use crate::rack::Price;
+use crate::units::{Units, signed};
 use std::fmt::Write as _;
 
 /// The report as text: an instrument a block, a course a line, then what to know.
@@ -77,5 +79,51 @@ fn instrument_text(instrument: &InstrumentReport, out: &mut String) {
     super::loads::text::loads_text(&instrument.loads, out);
     for warning in &instrument.warnings {
         let _ = writeln!(out, "  ! {}", warning.text);
+    }
+    if let Some(plan) = &instrument.plan {
+        plan_text(plan, out);
+    }
+}
+
+/// The plan: where it goes, what to do, what stops it.
+fn plan_text(plan: &PlanView, out: &mut String) {
+    let units = Units::default();
+    if plan.courses.is_empty() {
+        for missing in &plan.missing {
+            let _ = writeln!(out, "  plan: {}", missing.text);
+        }
+        return;
+    }
+    let _ = writeln!(
+        out,
+        "  plan: {}; a pluck of {} must stay clear",
+        plan.target.label,
+        units.force(plan.player.force_n)
+    );
+    for (when, standing) in [("as found", &plan.found), ("as left", &plan.left)] {
+        let _ = writeln!(
+            out,
+            "    {when}: finger {}, headroom {}, worst note {} cents",
+            units.force(standing.finger_n),
+            units.force(standing.headroom_n),
+            signed(standing.cents, 1)
+        );
+    }
+    if plan.steps.is_empty() {
+        let _ = writeln!(out, "    nothing is left to do");
+    }
+    for (number, step) in (1..).zip(&plan.steps) {
+        let _ = writeln!(out, "    {number}. {}", step.what);
+        let _ = writeln!(out, "       {}", step.effect_text);
+        let _ = writeln!(out, "       Then: {}", step.check);
+        for said in step.warning.iter() {
+            let _ = writeln!(out, "       ! {said}");
+        }
+    }
+    let loosen = plan.loosen.iter().map(|l| &l.text);
+    let notes = plan.notes.iter().map(|n| &n.text);
+    let missing = plan.missing.iter().map(|m| &m.text);
+    for said in loosen.chain(notes).chain(missing) {
+        let _ = writeln!(out, "    ! {said}");
     }
 }

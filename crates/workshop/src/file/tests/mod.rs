@@ -68,7 +68,19 @@ fn whole_shop() -> Value {
         "playing_in": { "machine": "the shelf", "target_strokes": 1000000.0, "strokes_per_turn": 4.0,
             "turns_per_minute": 18.5, "hours_per_day": 24.0, "started": "2024-03-01T18:00:00+01:00", "stopped": null,
             "strings_changed": null, "counts": [{ "at": "2024-03-02T18:00Z", "strokes": 108000.0 }] },
-        "warm_readings": [{ "course": 1, "temp_c": 28.0, "cents": -6.0 }]
+        "warm_readings": [{ "course": 1, "temp_c": 28.0, "cents": -6.0 }],
+        "players": [{ "id": "p1", "name": "soft fingers", "force_n": 0.9, "from_saddle_mm": 110.0, "release": "away" }],
+        "plan": { "target": "wish", "player": "p1", "cents_limit": 8.0, "nut_moves": true,
+            "wish": { "courses": [{ "gap_1_mm": 0.5, "gap_12_mm": 2.2, "saddle_setback_mm": null, "nut_setback_mm": null }],
+                "relief_mm": 0.05, "relief_fret": 7, "fret_tops_mm": null },
+            "typed": { "courses": [], "relief_mm": null, "relief_fret": null, "fret_tops_mm": null },
+            "limits": { "slot_floor_mm": 0.15, "bridge_top_mm": -0.4, "saddle_least_mm": 2.0, "saddle_most_mm": 7.0, "gap_12_most_mm": 4.0,
+                "tie_behind_mm": 9.0, "tie_below_mm": 1.0, "break_least_deg": 12.0, "blank_front_mm": 0.0, "blank_mm": 3.0,
+                "saddle_spread_mm": 42.0, "saddle_radius_mm": 300.0, "relief_least_mm": 0.0, "relief_most_mm": 0.2,
+                "crown_least_mm": 0.6, "fret_high_mm": 0.03 },
+            "rocking": [{ "fret": 7, "gap_mm": 0.1 }],
+            "ticks": [{ "step": "slot-1", "what": "Cut the slot", "date": "2024-03-01", "measured": true,
+                "after": { "courses": [], "relief_mm": 0.1, "relief_fret": 7, "fret_tops_mm": null } }] }
     });
     let fields = more.as_object().into_iter().flatten();
     for (name, value) in fields {
@@ -157,7 +169,7 @@ fn what_is_left_out_takes_its_usual_value() {
 #[test]
 fn empty_records_are_the_usual_ones() {
     let mut value = whole_shop();
-    for name in ["press", "pluck", "setup", "bridge", "neck", "tuner"] {
+    for name in ["press", "pluck", "setup", "bridge", "neck", "tuner", "plan"] {
         value["instruments"][0][name] = json!({});
     }
     let instrument = &read_value(&value).unwrap().instruments[0];
@@ -169,6 +181,14 @@ fn empty_records_are_the_usual_ones() {
     assert_eq!(instrument.bridge, Some(crate::records::Bridge::default()));
     assert_eq!(instrument.neck, Some(crate::records::Neck::default()));
     assert_eq!(instrument.tuner, Some(crate::records::Tuner::default()));
+    assert_eq!(instrument.plan, Some(crate::records::Plan::default()));
+    value["instruments"][0]["players"] = json!([{ "id": "p" }]);
+    let player = &read_value(&value).unwrap().instruments[0].players[0];
+    let usual = crate::records::Player {
+        id: "p".into(),
+        ..crate::records::Player::default()
+    };
+    assert_eq!(player, &usual);
 }
 
 #[test]
