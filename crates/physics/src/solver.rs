@@ -9,6 +9,7 @@
 //!
 //! Setbacks do not serve to save force: each course's contact point goes where it is best in tune, within its limits.
 
+mod bridge_top;
 mod crown;
 mod curve;
 mod loosen;
@@ -17,6 +18,7 @@ mod seat;
 mod setbacks;
 mod stand;
 
+pub use bridge_top::{HeldDown, least_at_saddle};
 pub use curve::{CurvePoint, curve};
 pub use loosen::Loosen;
 pub use stand::{Stand, stand};

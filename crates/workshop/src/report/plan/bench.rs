@@ -11,7 +11,9 @@ use strungwell_physics::heights::{FretTops, Relief, sagitta};
 use strungwell_physics::intonation::NutRule;
 use strungwell_physics::press::{Press, StringOnBoard};
 use strungwell_physics::quantity::{Cents, InBenchUnits, Length, mm, newtons};
-use strungwell_physics::solver::{CourseJob, CourseLimits, Job, ReliefRange, Stand, stand};
+use strungwell_physics::solver::{
+    CourseJob, CourseLimits, HeldDown, Job, ReliefRange, Stand, least_at_saddle, stand,
+};
 use strungwell_physics::strung::Strung;
 
 /// The parts of an instrument that a plan looks at and changes; visits and what hangs on them stay behind.
@@ -208,14 +210,15 @@ impl Bench {
     pub(super) fn saddle_range(&self, on: &OnBench) -> Option<(Length, Length)> {
         let limits = &self.plan.limits;
         let top = limits.bridge_top_mm?;
-        let mut least = top + limits.saddle_least_mm;
-        if let Some(behind) = limits.tie_behind_mm {
-            // The string falls to where it is held by at least this angle.
-            let fall = behind * limits.break_least_deg.to_radians().tan();
-            least = least.max(top - limits.tie_below_mm + fall);
-        }
-        let most = (top + limits.saddle_most_mm).max(least);
-        Some((mm(least) - on.frame, mm(most) - on.frame))
+        let held = limits.tie_behind_mm.map(|behind| HeldDown {
+            behind: mm(behind),
+            below_top: mm(limits.tie_below_mm),
+            least_deg: limits.break_least_deg,
+        });
+        let least = least_at_saddle(mm(top), mm(limits.saddle_least_mm), held);
+        let most = mm(top + limits.saddle_most_mm);
+        let most = if most < least { least } else { most };
+        Some((least - on.frame, most - on.frame))
     }
 
     /// The limits of a course.
