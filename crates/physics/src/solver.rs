@@ -148,7 +148,8 @@ pub struct Solution {
     /// The mean over the courses of the finger's mean force.
     pub force: Force,
     /// What to loosen where the limits cannot all be met; each entry alone would do, or would bring it nearest. Empty when
-    /// all are met. The heights are then the nearest that the shop's limits allow.
+    /// all are met. The heights are then the nearest that the shop's limits allow: a course that finds no room for the
+    /// pluck is set for the hardest one that it has room for.
     pub loosen: Vec<Loosen>,
 }
 
@@ -208,6 +209,12 @@ pub fn solve(job: &Job<'_>) -> Result<Solution, NoSolution> {
             for seat in &mut seats {
                 seat.place(job.nut, job.cents_limit, job.crown_radius.is_none());
             }
+        }
+    }
+    for (i, seat) in seats.iter_mut().enumerate() {
+        if seat.short > 0.0 && job.crown_radius.is_none() {
+            seat.soften().ok_or(NoSolution::Silent(i))?;
+            seat.place(job.nut, job.cents_limit, false);
         }
     }
     // Setbacks that moved by a thousandth more leave the heights the last word.

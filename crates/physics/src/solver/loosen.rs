@@ -2,7 +2,7 @@
 
 use super::search::least;
 use super::seat::Seat;
-use super::{Job, Solution, total_at};
+use super::{CourseJob, Job, Solution, total_at};
 use crate::quantity::{Cents, Force, InBenchUnits, Length, mm, newtons};
 
 /// A limit that stands in the way, and what it would have to be. Courses count from 0 in the job's order.
@@ -62,9 +62,10 @@ pub(super) fn what(job: &Job<'_>, seats: &[Seat<'_>], solution: &Solution) -> Ve
             continue;
         }
         is_short = true;
+        let by_own = job.courses.get(course).and_then(|c| needed_for(c, seat));
         found.push(Loosen::SaddleMost {
             course,
-            to: mm(seat.needed.max(seat.least).max(seat.line.saddle_mm)),
+            to: mm(by_own.unwrap_or(seat.needed).max(seat.least)),
         });
     }
     if is_short {
@@ -98,6 +99,15 @@ pub(super) fn what(job: &Job<'_>, seats: &[Seat<'_>], solution: &Solution) -> Ve
         }
     }
     found
+}
+
+/// The saddle that a course would need for the job's own pluck, in mm.
+fn needed_for(job: &CourseJob<'_>, seat: &Seat<'_>) -> Option<f64> {
+    let mut other = Seat::new(job, None).ok()?;
+    other.tops.clone_from(&seat.tops);
+    other.line = seat.line;
+    other.settle()?;
+    Some(other.needed)
 }
 
 /// The hardest pluck with which a course finds room, all else as it is.

@@ -211,6 +211,27 @@ impl<'a> Seat<'a> {
         self.stand_at(best)
     }
 
+    /// Sets a course that finds no room for the pluck for the hardest one that it does, found by halving; how much it is short
+    /// stays noted.
+    pub(super) fn soften(&mut self) -> Option<()> {
+        let (own, short, held) = (self.pluck, self.short, self.held.take());
+        let (mut soft, mut hard) = (SOFTEST_N, own.force().bench());
+        for _ in 0..30 {
+            let middle = f64::midpoint(soft, hard);
+            self.pluck = own.with_force(newtons(middle)).ok()?;
+            self.settle()?;
+            if self.short > 0.0 {
+                hard = middle;
+            } else {
+                soft = middle;
+            }
+        }
+        self.pluck = own.with_force(newtons(soft)).ok()?;
+        self.settle()?;
+        (self.short, self.held) = (short, held);
+        Some(())
+    }
+
     /// Stands the course at a saddle's height, its slot as low as it may be.
     pub(super) fn stand_at(&mut self, saddle: f64) -> Option<()> {
         let nut = self.slot_for(saddle);

@@ -259,6 +259,13 @@ fn the_limit_that_stands_in_the_way_is_named() {
     for course in named {
         assert!(short.courses[course].stand.headroom < shop.pluck.force());
     }
+    // Until then it is set for the hardest pluck that it has room for.
+    for l in &short.loosen {
+        if let Loosen::Pluck { course, to } = l {
+            let room = short.courses[*course].stand.headroom.bench();
+            assert!((room / to.bench() - 1.0).abs() < 1e-2, "{room} {to:?}");
+        }
+    }
     // What it says would do, does.
     let soft = short.loosen.iter().find_map(|l| match l {
         Loosen::Pluck { to, .. } => Some(*to),

@@ -85,6 +85,8 @@ pub(super) struct Bench {
     pub(super) high: Vec<(u32, f64)>,
     /// Frets that lie low, likewise.
     pub(super) low: Vec<(u32, f64)>,
+    /// No player is chosen, and the pluck is what common practice keeps clear.
+    pub(super) is_usual_pluck: bool,
     /// There is a rod, and the relief was measured.
     pub(super) has_rod: bool,
 }
@@ -100,6 +102,7 @@ impl Bench {
             low: stands.iter().filter(|s| s.1 < -limit).copied().collect(),
             has_rod: instrument.neck.as_ref().is_some_and(|neck| neck.rod)
                 && instrument.setup.relief_mm.is_some(),
+            is_usual_pluck: false,
             courses: Vec::new(),
             unknown: Vec::new(),
             plan,
@@ -111,7 +114,41 @@ impl Bench {
                 Err(why) => bench.unknown.push((course + 1, why)),
             }
         }
+        if bench.plan.player.is_none()
+            && let Some(usual) = bench.usual_headroom_n()
+            && usual < bench.instrument.pluck.force_n
+        {
+            bench.is_usual_pluck = true;
+            bench.instrument.pluck.force_n = usual;
+            for on in &mut bench.courses {
+                if let Ok(softer) = on.pluck.with_force(newtons(usual)) {
+                    on.pluck = softer;
+                }
+            }
+        }
         bench
+    }
+
+    /// The hardest pluck in N that stays clear at the heights of common practice for the family, high frets dressed. None when
+    /// no family is known, or a note is blocked there.
+    fn usual_headroom_n(&self) -> Option<f64> {
+        let action = &families::of(&self.instrument)?.action;
+        let usual = action.setup(self.instrument.courses.len());
+        let mut record = self.instrument.clone();
+        for (fret, _) in &self.high {
+            super::does::smooth(&mut record, *fret, 0.0);
+        }
+        record.setup.relief_mm = usual.relief_mm;
+        record.setup.relief_fret = usual.relief_fret;
+        for (setup, usual) in record.setup.courses.iter_mut().zip(&usual.courses) {
+            setup.gap_1_mm = usual.gap_1_mm;
+            setup.gap_12_mm = usual.gap_12_mm;
+        }
+        let mut least = f64::INFINITY;
+        for on in &self.courses {
+            least = least.min(self.stand(on, &record)?.headroom.bench());
+        }
+        (least.is_finite() && least > 0.05).then_some(least)
     }
 
     fn course(&self, course: usize, rack: &[RackString]) -> Result<OnBench, String> {

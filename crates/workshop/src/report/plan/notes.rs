@@ -193,7 +193,16 @@ pub(super) fn notes(bench: &Bench, solution: &Solution, units: Units) -> Vec<Not
     }
     let chosen = bench.plan.player.as_deref();
     let pluck = units.force(bench.instrument.pluck.force_n);
-    if chosen.is_none() {
+    if bench.is_usual_pluck {
+        say(
+            "player-not-chosen",
+            false,
+            format!(
+                "No player is chosen, so the plan keeps as much room as common practice for the family does: a pluck of {pluck} stays clear. \
+             Measure how hard the player plucks, with a spring balance at the string, and keep it."
+            ),
+        );
+    } else if chosen.is_none() {
         say(
             "player-not-chosen",
             false,

@@ -347,6 +347,34 @@ fn targets_are_named_with_where_they_come_from() {
 }
 
 #[test]
+fn without_a_player_the_plan_keeps_the_room_of_common_practice() {
+    let mut instrument = concert();
+    instrument.pluck.force_n = 5.0;
+    let plan = planned(&instrument);
+    assert!(
+        plan.player.force_n < 1.5 && plan.loosen.is_empty(),
+        "{:?}",
+        plan.player
+    );
+    assert!(codes(&plan).contains(&"player-not-chosen"));
+    // Its heights then lie near those of common practice.
+    for course in &plan.courses {
+        let gap = course.left.unwrap().gap_12_mm;
+        assert!((1.8..3.2).contains(&gap), "{gap}");
+    }
+    // A player who was measured is taken at his word.
+    instrument.players = vec![Player {
+        id: "hard".into(),
+        force_n: 5.0,
+        ..Player::default()
+    }];
+    instrument.plan.as_mut().unwrap().player = Some("hard".into());
+    let plan = planned(&instrument);
+    assert!((plan.player.force_n - 5.0).abs() < 1e-12 && !plan.is_clear);
+    assert!(codes(&plan).contains(&"pluck"));
+}
+
+#[test]
 fn the_instrument_lies_over_the_curve_and_the_plan_on_it() {
     let instrument = concert();
     let plan = planned(&instrument);
