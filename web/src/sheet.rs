@@ -8,17 +8,21 @@ use crate::sections::heights::Heights;
 use crate::sections::instrument::InstrumentSection;
 use crate::sections::intonation::Intonation;
 use crate::sections::loads::LoadsSection;
+use crate::sections::plan::PlanSection;
 use crate::sections::playing_in::PlayingInSection;
+use crate::sections::sets::SetsSection;
 use crate::sections::strings::Strings;
 use crate::sections::visits::Visits;
 use crate::store::{Place, Space, Store, called};
 
 /// The sections of the sheet: the id of each and its name.
-const SECTIONS: [(&str, &str); 8] = [
+const SECTIONS: [(&str, &str); 10] = [
     ("instrument", "Instrument"),
     ("strings", "Strings"),
+    ("sets", "Sets"),
     ("heights", "Heights"),
     ("intonation", "Intonation"),
+    ("plan", "Plan"),
     ("loads", "Loads"),
     ("playing-in", "Playing in"),
     ("visits", "Visits"),
@@ -59,8 +63,10 @@ pub(crate) fn Sheet(id: String) -> Node {
             </header>
             <InstrumentSection />
             <Strings />
+            <SetsSection />
             <Heights />
             <Intonation />
+            <PlanSection />
             <LoadsSection />
             <PlayingInSection />
             <Visits />

@@ -1,6 +1,6 @@
 //! Fields whose figures are not yet part of a record: what is typed before a button is pressed.
 
-use crate::fields::{CountField, Quantity, QuantityField, words};
+use crate::fields::{CountField, Quantity, QuantityField, TextField, words};
 use crate::markup::prelude::*;
 
 /// A number into a signal.
@@ -10,8 +10,44 @@ pub(crate) fn number(
     into: RwSignal<Option<f64>>,
     of: (&'static str, &'static str),
 ) -> Node {
+    quantity(name, label, Quantity::Number, into, of)
+}
+
+/// A length into a signal.
+pub(crate) fn length(
+    name: &'static str,
+    label: &'static str,
+    into: RwSignal<Option<f64>>,
+    of: (&'static str, &'static str),
+) -> Node {
+    quantity(name, label, Quantity::Length, into, of)
+}
+
+/// A force into a signal.
+pub(crate) fn force(
+    name: &'static str,
+    label: &'static str,
+    into: RwSignal<Option<f64>>,
+    of: (&'static str, &'static str),
+) -> Node {
+    quantity(name, label, Quantity::Force, into, of)
+}
+
+/// Words into a signal.
+pub(crate) fn text(name: &'static str, label: &'static str, into: RwSignal<String>) -> Node {
     let on_change = Callback::new(move |value| into.set(value));
-    view! { <QuantityField name label=words(label) quantity=Quantity::Number value=into on_change of=of /> }
+    view! { <TextField name label=words(label) value=into on_change /> }
+}
+
+fn quantity(
+    name: &'static str,
+    label: &'static str,
+    quantity: Quantity,
+    into: RwSignal<Option<f64>>,
+    of: (&'static str, &'static str),
+) -> Node {
+    let on_change = Callback::new(move |value| into.set(value));
+    view! { <QuantityField name label=words(label) quantity value=into on_change of=of /> }
 }
 
 /// A course's number into a signal.

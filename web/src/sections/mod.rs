@@ -6,6 +6,8 @@ pub(crate) mod heights;
 pub(crate) mod instrument;
 pub(crate) mod intonation;
 pub(crate) mod loads;
+pub(crate) mod plan;
 pub(crate) mod playing_in;
+pub(crate) mod sets;
 pub(crate) mod strings;
 pub(crate) mod visits;

@@ -131,7 +131,12 @@ fn OneVisit(id: String) -> Node {
                 left,
                 &notes,
                 units.get(),
-                v.as_left.is_none(),
+                "as found",
+                if v.as_left.is_none() {
+                    "now"
+                } else {
+                    "as left"
+                },
             ))
         })
     };
@@ -195,7 +200,14 @@ const HEAD: f64 = 44.0;
 const WIDTH: f64 = 640.0;
 
 /// As found and as left over each other: an open ring where a string was found, a full one where it was left.
-fn changes(found: &Setup, left: &Setup, notes: &[String], units: Units, is_open: bool) -> Node {
+pub(super) fn changes(
+    found: &Setup,
+    left: &Setup,
+    notes: &[String],
+    units: Units,
+    was: &str,
+    then: &str,
+) -> Node {
     let none = CourseSetup::default();
     let side = |of: Of, at: usize| {
         let of_setup = |setup: &Setup| of(setup.courses.get(at).unwrap_or(&none));
@@ -246,14 +258,13 @@ fn changes(found: &Setup, left: &Setup, notes: &[String], units: Units, is_open:
     #[allow(clippy::cast_precision_loss)]
     let height = HEAD + ROW * notes.len() as f64 + 4.0;
     let relief = |setup: &Setup| units.length(setup.relief_mm);
-    let then = if is_open { "now" } else { "as left" };
     view! {
         <figure class="visit-changes">
-            <svg class="drawing" viewBox=format!("0 0 {WIDTH} {height:.0}") role="img" aria-label=format!("Heights as found and {then}")>
+            <svg class="drawing" viewBox=format!("0 0 {WIDTH} {height:.0}") role="img" aria-label=format!("Heights {was} and {then}")>
                 {notes.iter().enumerate().map(named).collect_view()}
                 {COMPARED.into_iter().enumerate().map(panel).collect_view()}
             </svg>
-            <figcaption>{format!("Ring: as found. Dot: {then}. Relief {} as found, {} {then}.", relief(found), relief(left))}</figcaption>
+            <figcaption>{format!("Ring: {was}. Dot: {then}. Relief {} {was}, {} {then}.", relief(found), relief(left))}</figcaption>
         </figure>
     }
 }

@@ -2,9 +2,52 @@
 
 use super::{Record, Removed, Space, Store, drafts, ids, keep::Keep, removal, shelf};
 use crate::markup::prelude::*;
-use strungwell_workshop::records::{Instrument, Owner, RackString};
+use strungwell_workshop::records::{Instrument, Owner, RackString, Workshop};
 
 impl Store {
+    /// Works on the whole shop at once: what `work` changed of instruments and rack is written, all of it or, when one record
+    /// would not be accepted, nothing. The open instrument as it was can be brought back.
+    pub(crate) fn change_shop<T>(
+        self,
+        said: &str,
+        work: impl FnOnce(&mut Workshop) -> Result<T, String>,
+    ) -> Result<T, String> {
+        let before = self.shop(None, String::new());
+        let mut after = before.clone();
+        let done = work(&mut after)?;
+        for instrument in &after.instruments {
+            instrument.check().map_err(|problem| problem.to_string())?;
+        }
+        for string in &after.rack {
+            string.check().map_err(|problem| problem.to_string())?;
+        }
+        let open = self.open_id.get_untracked();
+        for (at, string) in after.rack.into_iter().enumerate() {
+            match before.rack.iter().find(|old| old.id == string.id) {
+                Some(old) if *old == string => {}
+                Some(_) => self.change(self.rack, &string.id.clone(), |old| *old = string),
+                None => self.place(self.rack, at, string),
+            }
+        }
+        for instrument in after.instruments {
+            let old = before
+                .instruments
+                .iter()
+                .find(|old| old.id == instrument.id);
+            if old.is_none_or(|old| *old == instrument) {
+                continue;
+            }
+            if open.as_ref() == Some(&instrument.id) {
+                self.edit_with_undo(said, |old| *old = instrument);
+            } else {
+                self.change(self.instruments, &instrument.id.clone(), |old| {
+                    *old = instrument
+                });
+            }
+        }
+        Ok(done)
+    }
+
     /// Changes the open instrument and keeps it. A change after which it could not be read again is refused, and the page
     /// says why.
     pub(crate) fn edit(self, change: impl FnOnce(&mut Instrument)) {

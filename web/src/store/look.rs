@@ -11,6 +11,12 @@ use strungwell_workshop::report::{InstrumentReport, instrument_report_in};
 use strungwell_workshop::units::Units;
 
 impl Store {
+    /// The instrument with this id.
+    pub(crate) fn other(self, id: &str) -> Option<Instrument> {
+        self.instruments
+            .with(|all| all.iter().find(|i| i.id == id).cloned())
+    }
+
     /// The records as a workshop file writes them: all of them, or one instrument with its owner and its rack strings.
     pub(crate) fn shop(self, only: Option<&str>, exported: String) -> Workshop {
         let wanted = |i: &&Instrument| only.is_none_or(|id| i.id == id);

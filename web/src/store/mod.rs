@@ -184,7 +184,10 @@ impl Store {
         let shelf = self.keep.with_value(|keep| {
             if space == Space::Demo && shelf::is_new(keep, space) {
                 match demo::shop() {
-                    Ok(shop) => shelf::fill(keep, space, &shop),
+                    Ok(mut shop) => {
+                        demo::move_to(&mut shop, Self::clock());
+                        shelf::fill(keep, space, &shop);
+                    }
                     Err(why) => self.refused.set(Some(why)),
                 }
             }
