@@ -35,17 +35,21 @@ pub struct TickOff {
 }
 
 impl TickOff {
-    fn is_measured(&self) -> bool {
-        let courses = self.courses.iter().any(|c| {
-            let fields = [
+    /// Every number that was measured.
+    fn numbers(&self) -> impl Iterator<Item = f64> {
+        let courses = self.courses.iter().flat_map(|c| {
+            [
                 c.gap_1_mm,
                 c.gap_12_mm,
                 c.saddle_setback_mm,
                 c.nut_setback_mm,
-            ];
-            fields.iter().any(Option::is_some)
+            ]
         });
-        courses || self.relief_mm.is_some() || self.fret_mm.is_some()
+        courses.chain([self.relief_mm, self.fret_mm]).flatten()
+    }
+
+    fn is_measured(&self) -> bool {
+        self.numbers().next().is_some()
     }
 }
 
@@ -65,6 +69,9 @@ pub fn tick_off(
         .iter()
         .find(|s| s.id == step)
         .ok_or("there is no such step in the plan any more")?;
+    if done.numbers().any(|number| !number.is_finite()) {
+        return Err("what was measured must be numbers".into());
+    }
     let mut next = bench::lean(instrument);
     apply(&mut next, &step.does)?;
     if let Some(relief) = done.relief_mm {
