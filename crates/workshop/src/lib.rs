@@ -1,9 +1,11 @@
 //! A shop's records and the report of every computed figure.
 
+pub mod checksum;
 pub mod choose;
 pub mod families;
 pub mod file;
 pub mod hand_over;
+pub mod merge;
 pub mod moment;
 pub mod notation;
 pub mod problem;
@@ -13,3 +15,4 @@ pub mod report;
 pub mod runs;
 pub mod sets;
 pub mod units;
+pub mod visits;

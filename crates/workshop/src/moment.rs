@@ -44,6 +44,15 @@ impl Now {
     pub fn text(&self) -> Option<String> {
         text(self.seconds)
     }
+
+    /// The present moment to the second, `2026-01-31T10:00:30Z`: the stamp of a record that is changed now. None outside the
+    /// years 1 to 9999.
+    #[must_use]
+    pub fn stamp(&self) -> Option<String> {
+        let minute = text(self.seconds)?;
+        let second = self.seconds.rem_euclid(60.0).floor();
+        Some(format!("{}:{second:02}Z", minute.trim_end_matches('Z')))
+    }
 }
 
 /// Reads a moment: `2026-01-31T10:00Z`, with seconds or with a zone such as `+01:00` in place of the `Z`. Seconds since 1970; none
@@ -180,6 +189,10 @@ mod tests {
         );
         assert_eq!(Now::from_ms(0.0, 0).shown(-60.0), "1969-12-31 23:59 UTC");
         assert_eq!(Now::default().shown(f64::NAN), "–");
+        let stamp = Now::from_ms(1_769_853_630_999.0, 60).stamp().unwrap();
+        assert_eq!(stamp, "2026-01-31T10:00:30Z");
+        assert_eq!(seconds(&stamp), Some(1_769_853_630.0));
+        assert_eq!(Now::from_ms(f64::NAN, 0).stamp(), None);
     }
 
     #[test]

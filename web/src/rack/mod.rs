@@ -82,6 +82,7 @@ fn new_string() -> RackString {
         on_hand: None,
         price: None,
         note: String::new(),
+        changed: None,
         extra: strungwell_workshop::records::Extra::new(),
     }
 }

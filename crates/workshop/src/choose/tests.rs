@@ -53,6 +53,7 @@ fn rack_string(id: &str, make: Make, on_hand: Option<u32>) -> RackString {
         on_hand,
         price: None,
         note: String::new(),
+        changed: None,
         extra: Default::default(),
     }
 }

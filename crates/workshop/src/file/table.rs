@@ -60,6 +60,7 @@ pub(super) static OWNER: Kind = Kind {
         usual("name", WORDS),
         usual("contact", PROSE),
         usual("note", PROSE),
+        optional("changed", Takes::Moment),
     ],
 };
 
@@ -75,6 +76,7 @@ pub(super) static RACK_STRING: Kind = Kind {
         optional("on_hand", whole("a number on hand", 0.0, 100_000.0)),
         optional("price", number("a price", "", 0.0, 1_000_000.0)),
         usual("note", PROSE),
+        optional("changed", Takes::Moment),
     ],
 };
 
@@ -151,6 +153,7 @@ pub(super) static INSTRUMENT: Kind = Kind {
                 most: 10_000,
             },
         ),
+        optional("changed", Takes::Moment),
     ],
 };
 
@@ -289,7 +292,12 @@ pub(super) static VISIT: Kind = Kind {
             "rh_percent",
             number("a relative humidity", "per cent", 0.0, 100.0),
         ),
+        usual("work", PROSE),
+        usual("parts", PROSE),
+        usual("said", PROSE),
+        usual("waits_for", PROSE),
         usual("note", PROSE),
+        optional("changed", Takes::Moment),
     ],
 };
 

@@ -63,6 +63,8 @@ pub struct Instrument {
     pub plan: Option<Plan>,
     /// Its times on the bench.
     pub visits: Vec<Visit>,
+    /// When anything but its visits was changed last, as a moment; none when not known. Each visit says it of itself.
+    pub changed: Option<String>,
     /// Unknown fields.
     pub extra: Extra,
 }
@@ -102,6 +104,7 @@ impl Default for Instrument {
             players: Vec::new(),
             plan: None,
             visits: Vec::new(),
+            changed: None,
             extra: Extra::new(),
         }
     }
@@ -332,7 +335,8 @@ record_json!(Instrument {
     warm_readings,
     players,
     plan,
-    visits
+    visits,
+    changed
 });
 record_json!(Course {
     note,

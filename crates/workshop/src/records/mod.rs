@@ -109,6 +109,8 @@ pub struct Owner {
     pub contact: String,
     /// Anything else.
     pub note: String,
+    /// When this record was changed last, as a moment; none when not known.
+    pub changed: Option<String>,
     /// Unknown fields.
     pub extra: Extra,
 }
@@ -125,5 +127,6 @@ record_json!(Owner {
     id,
     name,
     contact,
-    note
+    note,
+    changed
 });

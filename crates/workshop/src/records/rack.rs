@@ -24,6 +24,8 @@ pub struct RackString {
     pub price: Option<f64>,
     /// Anything else.
     pub note: String,
+    /// When this record was changed last, as a moment; none when not known.
+    pub changed: Option<String>,
     /// Unknown fields.
     pub extra: Extra,
 }
@@ -37,5 +39,6 @@ record_json!(RackString {
     bend_modulus_gpa,
     on_hand,
     price,
-    note
+    note,
+    changed
 });

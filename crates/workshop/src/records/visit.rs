@@ -20,8 +20,18 @@ pub struct Visit {
     pub temp_c: Option<f64>,
     /// Relative humidity in per cent.
     pub rh_percent: Option<f64>,
+    /// What was done.
+    pub work: String,
+    /// The parts that were used.
+    pub parts: String,
+    /// What was said, by the owner and to them.
+    pub said: String,
+    /// What the instrument waits for, such as a part; empty while nothing keeps it from being worked on.
+    pub waits_for: String,
     /// Anything else.
     pub note: String,
+    /// When this visit was changed last, as a moment; none when not known.
+    pub changed: Option<String>,
     /// Unknown fields.
     pub extra: Extra,
 }
@@ -47,7 +57,12 @@ record_json!(Visit {
     readings,
     temp_c,
     rh_percent,
-    note
+    work,
+    parts,
+    said,
+    waits_for,
+    note,
+    changed
 });
 record_json!(Reading {
     course,

@@ -201,6 +201,7 @@ mod tests {
                     on_hand: None,
                     price: None,
                     note: String::new(),
+                    changed: None,
                     extra: Extra::new(),
                 };
                 assert_eq!(check_rack_string(&string), Ok(()));

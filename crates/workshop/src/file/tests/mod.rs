@@ -9,24 +9,24 @@ use serde_json::json;
 fn whole_shop() -> Value {
     let mut shop = json!({
         "format": "strungwell-workshop", "version": 1, "exported": "2026-01-31T10:00:00Z",
-        "owners": [{ "id": "o1", "name": "Ada Fell", "contact": "at the mill", "note": "" }],
+        "owners": [{ "id": "o1", "name": "Ada Fell", "contact": "at the mill", "note": "", "changed": "2026-01-30T10:00:05Z" }],
         "rack": [
             { "id": "r1", "name": "plain nylon 0.81", "make": { "plain": { "material": "nylon", "diameter_mm": 0.81 } },
-              "kappa": 51.0, "kappa_give": 2.0, "bend_modulus_gpa": 5.5, "on_hand": 3, "price": 1.2, "note": "dry" },
+              "kappa": 51.0, "kappa_give": 2.0, "bend_modulus_gpa": 5.5, "on_hand": 3, "price": 1.2, "note": "dry", "changed": null },
             { "id": "r2", "name": "wound", "note": "",
               "make": { "wound": {
                 "core": { "material": "nylon", "diameter_mm": 0.56, "shape": "filaments", "filaments": 120 },
                 "wraps": [{ "material": "silver", "form": "ground", "size_mm": 0.1, "width_mm": 0.3, "ground_mm": 0.7 }] } },
-              "kappa": null, "kappa_give": null, "bend_modulus_gpa": null, "on_hand": null, "price": null },
+              "kappa": null, "kappa_give": null, "bend_modulus_gpa": null, "on_hand": null, "price": null, "changed": null },
             { "id": "r3", "name": "weighed", "note": "",
               "make": { "weighed": { "mass_g": 0.42, "mass_give_g": 0.01, "length_mm": 200.0, "length_give_mm": 0.5,
                 "diameter_mm": 0.76,
                 "core": { "material": "nylon", "diameter_mm": 0.5, "shape": "round", "filaments": null },
                 "of": { "plain": { "material": "nylon", "diameter_mm": 0.76 } } } },
-              "kappa": null, "kappa_give": null, "bend_modulus_gpa": null, "on_hand": null, "price": null },
+              "kappa": null, "kappa_give": null, "bend_modulus_gpa": null, "on_hand": null, "price": null, "changed": null },
             { "id": "r4", "name": "listed", "note": "",
               "make": { "density": { "g_per_m": 2.1, "diameter_mm": 0.76, "core": null } },
-              "kappa": null, "kappa_give": null, "bend_modulus_gpa": null, "on_hand": null, "price": null }
+              "kappa": null, "kappa_give": null, "bend_modulus_gpa": null, "on_hand": null, "price": null, "changed": null }
         ],
         "instruments": [{
             "id": "i1", "owner": "o1", "name": "Concert, spruce and walnut", "family": "ukulele", "maker": "own",
@@ -48,7 +48,9 @@ fn whole_shop() -> Value {
             "visits": [{ "id": "v1", "date": "2024-02-29",
                 "as_found": { "courses": [], "relief_mm": null, "relief_fret": null, "fret_tops_mm": null },
                 "as_left": null, "readings": [{ "course": 1, "fret": 12, "cents": 7.5 }],
-                "temp_c": 21.0, "rh_percent": 45.0, "note": "" }]
+                "temp_c": 21.0, "rh_percent": 45.0, "work": "nut filed", "parts": "", "said": "buzzes", "waits_for": "",
+                "note": "", "changed": null }],
+            "changed": "2026-01-30T11:00+01:00"
         }]
     });
     let more = json!({
