@@ -1,9 +1,8 @@
 //! The action drawn down on the page: what a finger finds falls together, and the terminal says the same of the stored records.
 
-use crate::fixtures::{Bench, Failed, Page, terminal_report};
+use crate::fixtures::{Bench, Failed, Page, stored, terminal};
 use fantoccini::actions::{InputSource, KeyAction, KeyActions};
 use fantoccini::key::Key;
-use serde_json::{Value, json};
 use strungwell_workshop::units::{Units, signed};
 
 const INSTRUMENT: &str = "inst-concert-12";
@@ -49,43 +48,6 @@ fn all_fell(before: &[String; 3], after: &[String; 3]) -> Result<(), Failed> {
         assert!(number(after)? < number(before)?, "{before} then {after}");
     }
     Ok(())
-}
-
-/// The records that the browser keeps of the demo shop, as a workshop file.
-async fn stored(page: &Page) -> Result<Value, Failed> {
-    let all = page
-        .run(
-            "return Object.keys(localStorage).filter(k => k.startsWith('strungwell-demo.')).map(k => [k, localStorage.getItem(k)])",
-            vec![],
-        )
-        .await?;
-    let of = |kind: &str| -> Vec<Value> {
-        let start = format!("strungwell-demo.{kind}.");
-        all.as_array()
-            .into_iter()
-            .flatten()
-            .filter(|pair| pair[0].as_str().is_some_and(|key| key.starts_with(&start)))
-            .filter_map(|pair| serde_json::from_str(pair[1].as_str()?).ok())
-            .collect()
-    };
-    let mut instruments = of("instrument");
-    instruments.retain(|i| i["id"] == INSTRUMENT);
-    Ok(json!({
-        "format": "strungwell-workshop",
-        "version": 1,
-        "owners": of("owner"),
-        "rack": of("rack"),
-        "instruments": instruments,
-    }))
-}
-
-/// What the terminal reports of a workshop file.
-fn terminal(workshop: &Value) -> Result<Value, Failed> {
-    let file = std::env::temp_dir().join(format!("strungwell-heights-{}.json", std::process::id()));
-    std::fs::write(&file, serde_json::to_string(workshop)?)?;
-    let report = terminal_report(&file);
-    let _ = std::fs::remove_file(&file);
-    report
 }
 
 #[tokio::test]
@@ -134,7 +96,7 @@ async fn lowering_the_action_lowers_force_sharpness_and_headroom_as_the_terminal
     assert!(third[2].starts_with(&page.text("[data-figure='strand_headroom']").await?));
 
     // The stored records, read at the terminal.
-    let workshop = stored(&page).await?;
+    let workshop = stored(&page, "strungwell-demo", Some(INSTRUMENT)).await?;
     let setup = &workshop["instruments"][0]["setup"]["courses"];
     assert!(
         (setup[1]["gap_12_mm"].as_f64().ok_or("no gap")? - gap).abs() < 0.006,

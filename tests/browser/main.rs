@@ -10,4 +10,6 @@ mod doors;
 mod heights;
 mod intonation;
 mod pictures;
+mod plan;
+mod sets;
 mod typing;

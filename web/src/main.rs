@@ -10,6 +10,7 @@ mod copies;
 mod drawings;
 mod explain;
 mod fields;
+mod files;
 mod later;
 mod markup;
 mod near;

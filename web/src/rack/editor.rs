@@ -1,5 +1,6 @@
 //! One string of the rack, to be changed.
 
+use super::measure::measure;
 use crate::fields::{CountField, MakeEditor, Quantity, QuantityField, Scope, TextField, words};
 use crate::markup::prelude::*;
 use crate::store::Store;
@@ -7,13 +8,13 @@ use strungwell_workshop::records::{Make, Plain, RackString};
 
 /// The rack string under the hand.
 #[derive(Clone, Copy)]
-struct Held {
+pub(super) struct Held {
     store: Store,
     id: StoredValue<String>,
 }
 
 impl Held {
-    fn pick<T: PartialEq + Send + Sync + 'static>(
+    pub(super) fn pick<T: PartialEq + Send + Sync + 'static>(
         self,
         of: fn(&RackString) -> Option<T>,
     ) -> Signal<Option<T>> {
@@ -57,7 +58,7 @@ impl Held {
         }
     }
 
-    fn edit(self, change: impl FnOnce(&mut RackString)) {
+    pub(super) fn edit(self, change: impl FnOnce(&mut RackString)) {
         self.id.with_value(|id| self.store.edit_rack(id, change));
     }
 }
@@ -86,6 +87,7 @@ pub(super) fn RackEditor(id: String, open: RwSignal<Option<String>>) -> Node {
                 {held.number("kappa_give", "Give or take", Quantity::Number, "", |s| s.kappa_give, |s, v| s.kappa_give = v)}
                 {held.number("bend_modulus_gpa", "Bending modulus", Quantity::Modulus, "on the outer diameter", |s| s.bend_modulus_gpa, |s, v| s.bend_modulus_gpa = v)}
             </fieldset>
+            {measure(held)}
             <fieldset class="fields">
                 <legend>"In the shop"</legend>
                 <CountField name="on_hand" label=words("On hand") of=("rack string", "on_hand") value=held.pick(|s| s.on_hand) on_change=on_hand />

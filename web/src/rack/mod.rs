@@ -1,6 +1,8 @@
 //! The rack: the strings that the shop has or can get.
 
 mod editor;
+mod measure;
+mod table;
 
 use crate::markup::prelude::*;
 use crate::store::{Store, called};
@@ -8,6 +10,7 @@ use editor::RackEditor;
 use strungwell_workshop::records::{Make, Plain, RackString};
 use strungwell_workshop::report::{describe, g_per_m};
 use strungwell_workshop::units::figure;
+use table::RackTable;
 
 /// From so many strings on, the rack can be searched.
 const SEARCH_FROM: usize = 9;
@@ -53,6 +56,7 @@ pub(crate) fn RackView() -> Node {
                     <span class="count num" role="status">{move || found.with(Vec::len)} " shown"</span>
                 </Show>
             </div>
+            <RackTable />
             <Heads />
             <ul class="rack-list">
                 <For each=move || found.get() key=String::clone let:id>

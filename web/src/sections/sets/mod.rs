@@ -1,5 +1,6 @@
 //! The Sets section: all courses chosen at once, another tuning for the same set, a string to order, a run of instruments.
 
+mod borrow;
 mod propose;
 mod retune;
 mod run;
@@ -19,6 +20,7 @@ pub(crate) fn SetsSection() -> Node {
             {propose::propose(store)}
             {opens("Another tuning, scale or pitch for these strings", "retune", move || retune::retune(store))}
             {opens("A wound string to order", "winding", move || winding::winding(store))}
+            {opens("A string borrowed from another instrument", "borrow", move || borrow::borrow(store))}
             {opens("The same for a run of instruments", "run", move || run::run(store))}
         </section>
     }

@@ -135,7 +135,7 @@ pub(super) fn propose(store: Store) -> Node {
             return;
         };
         let done = store.change_shop("Strung with a whole set.", |shop| {
-            fit_set(shop, &id, &chosen, None, Old::ToRack)
+            fit_set(shop, &id, &chosen, None, Old::Away)
         });
         if let Err(why) = done {
             answer.set(Some(Err(why)));
