@@ -8,6 +8,7 @@ use crate::store::Store;
 use strungwell_workshop::choose::{
     Answer, Ask, Candidate, From, Verdict, as_fitted, candidates, octaves,
 };
+use strungwell_workshop::rack::{Old, recount};
 use strungwell_workshop::records::FittedString;
 
 /// How many are shown before the person asks for all.
@@ -139,6 +140,7 @@ fn put_on(store: Store, course: usize, candidate: &Candidate) {
         .instrument()
         .with_untracked(|i| Some(i.as_ref()?.courses.get(course)?.note.clone()));
     let said = put_words(course, candidate, own.as_deref());
+    let before = store.instrument().get_untracked();
     store.edit_with_undo(&said, |instrument| {
         if let Some(course) = instrument.courses.get_mut(course) {
             course.note.clone_from(&candidate.note);
@@ -148,6 +150,13 @@ fn put_on(store: Store, course: usize, candidate: &Candidate) {
             }
         }
     });
+    // What was taken from the rack is no longer on hand; what came off is worn.
+    let after = store.instrument().get_untracked();
+    let mut rack = store.rack().get_untracked();
+    recount(&mut rack, before.as_ref(), after.as_ref(), Old::Away);
+    for string in rack {
+        store.edit_rack(&string.id, |old| old.on_hand = string.on_hand);
+    }
 }
 
 #[component]

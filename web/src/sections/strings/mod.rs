@@ -12,7 +12,8 @@ use crate::store::Store;
 use choosing::Choosing;
 use course::CourseRow;
 use strungwell_workshop::families;
-use strungwell_workshop::report::{StringFigures, WARN_FROM};
+use strungwell_workshop::rack::Price;
+use strungwell_workshop::report::{InstrumentReport, StringFigures, WARN_FROM};
 
 /// The Strings section of the open instrument's sheet.
 #[component]
@@ -75,12 +76,24 @@ pub(crate) fn Strings() -> Node {
                         "All strings together: "
                         <strong class="num">{move || store.units().get().force(total())}</strong>
                     </p>
+                    <p class="hint" data-figure="strings_price">{move || store.report().with(|r| r.as_ref().map(priced))}</p>
                 </div>
             </div>
             <Warnings />
             {move || chosen.get().map(|course| view! { <Choosing course on_close=Callback::new(move |()| chosen.set(None)) /> })}
         </section>
     }
+}
+
+/// What the strings cost, where one of them has a price.
+fn priced(report: &InstrumentReport) -> Option<String> {
+    let strings: usize = report.courses.iter().map(|c| c.strings.len()).sum();
+    let price = Price {
+        sum: report.strings_price,
+        priced: strings.saturating_sub(report.strings_unpriced),
+        unpriced: report.strings_unpriced,
+    };
+    (price.priced > 0).then(|| format!("The strings cost {}.", price.text()))
 }
 
 fn column(note: &str, string: Option<&StringFigures>) -> Column {
