@@ -229,6 +229,33 @@ fn a_predicted_relief_goes_into_heights_on_request() {
 }
 
 #[test]
+fn strings_of_known_mass_leave_the_woods_doubt_alone() {
+    let shop = shop();
+    let mut tenor = named(&shop, "inst-tenor-5");
+    let listed = |g_per_m| {
+        crate::records::FittedString::of(crate::records::Make::Density(crate::records::Density {
+            g_per_m,
+            diameter_mm: 0.7,
+            ..crate::records::Density::default()
+        }))
+    };
+    for course in &mut tenor.courses {
+        course.strings = vec![listed(0.9)];
+    }
+    for course in &mut tenor.former.as_mut().unwrap().courses {
+        course.strings = vec![listed(0.4)];
+    }
+    let neck = loads(&shop, &tenor, None).neck.unwrap();
+    let (change, [low, high]) = (neck.change_mm.unwrap(), neck.change_band_mm.unwrap());
+    // A fifth stiffer and a fifth softer wood; a listed mass has hardly a range.
+    assert!((low / change - 1.0 / 1.2).abs() < 5e-3, "{low} of {change}");
+    assert!(
+        (high / change - 1.0 / 0.8).abs() < 5e-3,
+        "{high} of {change}"
+    );
+}
+
+#[test]
 fn a_board_swells_as_its_wood_does() {
     let shop = shop();
     let mut tenor = named(&shop, "inst-tenor-5");
