@@ -49,8 +49,11 @@ async fn a_buzzing_sharp_instrument_is_planned_worked_on_and_left_as_the_termina
             .await?;
         page.type_into(&format!("[data-field='course-{course}-gap_12_mm']"), "3.2")
             .await?;
-        page.type_into(&format!("[data-field='course-{course}-saddle_setback_mm']"), "0")
-            .await?;
+        page.type_into(
+            &format!("[data-field='course-{course}-saddle_setback_mm']"),
+            "0",
+        )
+        .await?;
     }
     page.press_in("#heights", "Single high or low frets")
         .await?;
