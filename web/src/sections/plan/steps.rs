@@ -92,6 +92,8 @@ fn one(store: Store, plan: Signal<Option<PlanView>>, id: String) -> Node {
         match done {
             Some(Ok(next)) => {
                 refused.set(None);
+                // A step that comes again is measured again.
+                measured.set(Measured::new());
                 store.edit_with_undo("Ticked off a step.", |i| *i = next);
             }
             Some(Err(why)) => refused.set(Some(format!("Not ticked off: {why}."))),

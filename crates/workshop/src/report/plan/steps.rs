@@ -259,8 +259,10 @@ impl Way<'_> {
                 shown(last.1)
             );
         }
+        // A course that stays is not told.
         let each: Vec<String> = moves
             .iter()
+            .filter(|m| m.1.abs() >= 0.005)
             .map(|m| format!("{} at course {} ({})", shown(m.1), m.0.course + 1, m.0.note))
             .collect();
         each.join(", ")
