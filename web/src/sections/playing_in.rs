@@ -160,7 +160,7 @@ fn settling(store: Store, bears: Bears) -> Node {
                     <Figure name="settling_settled" label=words("Settled") reason=why(LoadFigure::SettledAt)
                         value=of(|c| c.settled_at.clone().or_else(|| Some(format!("after {} h", figure(c.settled_hours?, 1))))) />
                     <Figure name="settling_next" label=words("Tune again") reason=why(LoadFigure::NextRetune)
-                        value=of(|c| { let next = c.schedule.first()?; next.at.clone().or_else(|| Some(format!("after {} h", figure(next.hours, 1)))) }) />
+                        value=of(|c| { let Some(next) = c.schedule.first() else { return c.settled_hours.map(|_| "not needed".to_owned()) }; next.at.clone().or_else(|| Some(format!("after {} h", figure(next.hours, 1)))) }) />
                 </dl>
                 {move || missing().map(|why| view! { <p class="missing">{why}</p> })}
             </div>

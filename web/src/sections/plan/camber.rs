@@ -1,7 +1,10 @@
 //! The saddle's crown as planned.
 
+use super::plan;
 use crate::markup::prelude::*;
-use strungwell_workshop::report::plan::PlanView;
+use crate::sections::entry;
+use crate::store::Store;
+use strungwell_workshop::report::plan::{PlanView, radius_by_three_points_mm};
 use strungwell_workshop::units::{Units, signed};
 
 /// The circle nearest to the crown, and how far each course stands off it.
@@ -30,6 +33,50 @@ pub(super) fn camber(p: &PlanView, units: Units) -> Node {
                 <thead><tr><th scope="col">"Course"</th><th scope="col">"Height"</th><th scope="col">"Off the circle"</th></tr></thead>
                 <tbody>{c.courses.iter().map(row).collect_view()}</tbody>
             </table>
+        </details>
+    }
+}
+
+/// A radius from three points: two feet and the middle between them.
+pub(super) fn radius(store: Store) -> Node {
+    let apart = RwSignal::new(None::<f64>);
+    let rise = RwSignal::new(None::<f64>);
+    let found = move || {
+        let (apart, rise) = (apart.get()?, rise.get()?);
+        let half = 0.5 * apart;
+        radius_by_three_points_mm([(-half, 0.0), (0.0, rise), (half, 0.0)]).filter(|mm| *mm > 0.0)
+    };
+    let said = move || match found() {
+        Some(mm) => format!("A radius of {}.", store.units().get().length(mm)),
+        None => "Both are needed, and the middle must stand over the feet.".to_owned(),
+    };
+    let to_board = move |_| {
+        if let Some(mm) = untrack(found) {
+            store.edit_with_undo("Took the board's radius.", |i| {
+                i.camber_radius_mm = Some(mm)
+            });
+        }
+    };
+    let to_saddle = move |_| {
+        if let Some(mm) = untrack(found) {
+            store.edit_with_undo("Took the saddle's radius.", |i| {
+                plan(i).limits.saddle_radius_mm = Some(mm);
+            });
+        }
+    };
+    view! {
+        <details class="more">
+            <summary>"A board's or a saddle's radius from three points"</summary>
+            <p class="hint">"Lay a straightedge on two feet across it, and feel how far the middle stands over their line."</p>
+            <div class="fields">
+                {entry::length("radius_apart_mm", "Feet apart", apart, ("limits", "saddle_spread_mm"))}
+                {entry::length("radius_rise_mm", "Middle over them", rise, ("rocking", "gap_mm"))}
+            </div>
+            <p class="said-line" role="status" data-note="radius">{said}</p>
+            <p class="buttons">
+                <button type="button" class="quiet small" data-deed="radius-board" on:click=to_board>"It is the board's camber"</button>
+                <button type="button" class="quiet small" data-deed="radius-saddle" on:click=to_saddle>"It is the saddle's crown to be filed"</button>
+            </p>
         </details>
     }
 }

@@ -88,6 +88,7 @@ pub(crate) fn PlanSection() -> Node {
             {move || plan.with(|p| p.as_ref().map(said))}
             {steps::steps(store, plan)}
             {move || plan.with(|p| p.as_ref().map(|p| camber::camber(p, units.get())))}
+            {camber::radius(store)}
             {limits::limits(store)}
         </section>
     }
