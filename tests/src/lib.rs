@@ -1,3 +1,4 @@
 //! Checks against published values, and browser tests. The tests stand in `tests/` and `browser/`; here is what they share.
 
 pub mod reference;
+pub mod wav;

@@ -2,6 +2,7 @@
 //! the page. `cargo xtask bench` runs both.
 
 mod measure;
+mod sounds;
 
 #[cfg(not(target_arch = "wasm32"))]
 #[allow(clippy::print_stdout)]

@@ -1,5 +1,6 @@
 //! What is timed.
 
+use crate::sounds;
 use serde_json::json;
 use std::hint::black_box;
 use strungwell_physics::clearance::{Pluck, Release};
@@ -21,24 +22,28 @@ const LOOKS: usize = 31;
 
 /// All figures as one JSON object: `note_ns`, one fretted note with its clearance; `report_us`, the report of four courses of
 /// eighteen frets; `sets_ms`, three whole sets for twelve strings from a rack of 500 and from stock; `plan_ms`, the plan of six courses of
-/// twenty-two frets whose relief may change, and `curve_ms`, its trade curve. `now_ms` is a clock in milliseconds.
+/// twenty-two frets whose relief may change, and `curve_ms`, its trade curve; `pitch_ms`, the pitch of half a second of sound; `chord_ms`, two seconds of a chord of four. `now_ms` is a clock in milliseconds.
 pub(crate) fn all(now_ms: impl Fn() -> f64) -> String {
     let note_ms = note(&now_ms).unwrap_or(f64::NAN);
     let report_ms = report(&now_ms).unwrap_or(f64::NAN);
     let sets_ms = sets(&now_ms).unwrap_or(f64::NAN);
     let (plan_ms, curve_ms) = plan(&now_ms).unwrap_or((f64::NAN, f64::NAN));
+    let pitch_ms = sounds::pitch(&now_ms).unwrap_or(f64::NAN);
+    let chord_ms = sounds::chord(&now_ms).unwrap_or(f64::NAN);
     json!({
         "note_ns": note_ms * 1e6,
         "report_us": report_ms * 1e3,
         "sets_ms": sets_ms,
         "plan_ms": plan_ms,
         "curve_ms": curve_ms,
+        "pitch_ms": pitch_ms,
+        "chord_ms": chord_ms,
     })
     .to_string()
 }
 
 /// The median time in ms of one run, over looks at the clock of `runs` runs each.
-fn median(now_ms: &impl Fn() -> f64, runs: u32, mut run: impl FnMut()) -> f64 {
+pub(crate) fn median(now_ms: &impl Fn() -> f64, runs: u32, mut run: impl FnMut()) -> f64 {
     let mut looks: Vec<f64> = (0..=LOOKS)
         .map(|_| {
             let start = now_ms();
@@ -92,7 +97,7 @@ fn note(now_ms: &impl Fn() -> f64) -> Option<f64> {
 }
 
 /// A concert ukulele of eighteen frets with a low fourth.
-fn concert() -> Option<Instrument> {
+pub(crate) fn concert() -> Option<Instrument> {
     let mut instrument = families::start("ukulele-concert", 1, None, "bench")?;
     instrument.frets = 18;
     Some(instrument)

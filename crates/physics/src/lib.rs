@@ -16,6 +16,7 @@ pub mod material;
 pub mod neck;
 pub mod pitch;
 pub mod playing_in;
+pub mod plucked;
 pub mod press;
 pub mod quantity;
 pub mod range;

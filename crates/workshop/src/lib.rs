@@ -5,6 +5,7 @@ pub mod choose;
 pub mod families;
 pub mod file;
 pub mod hand_over;
+pub mod link;
 pub mod merge;
 pub mod moment;
 pub mod notation;

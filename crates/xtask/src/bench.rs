@@ -9,7 +9,9 @@ use std::process::{Command, Stdio};
 /// `note_ns` is one fretted note with its clearance, natively, and `note_ns_browser` the same in the browser; `report_us_native` and `report_us_browser` the report of four
 /// courses of eighteen frets; `report_ratio` the second over the first; `sets_ms_native` and `sets_ms_browser` three whole sets
 /// for twelve strings from a rack of 500 under every limit; `plan_ms_native` and `plan_ms_browser` the plan of six courses of
-/// twenty-two frets, and `curve_ms_native` and `curve_ms_browser` its trade curve of forty points.
+/// twenty-two frets, and `curve_ms_native` and `curve_ms_browser` its trade curve of forty points; `pitch_ms_native` and
+/// `pitch_ms_browser` the pitch of half a second of sound at 48 kHz; `chord_ms_native` and `chord_ms_browser` two seconds of a
+/// chord of four strings rendered.
 ///
 /// # Errors
 /// When something cannot be built or run, or the words are not understood.
@@ -39,6 +41,10 @@ pub fn run_all(words: &[String]) -> Result<String, Failed> {
         ("plan_ms_browser", figure(&browser, "plan_ms")?),
         ("curve_ms_native", figure(&native, "curve_ms")?),
         ("curve_ms_browser", figure(&browser, "curve_ms")?),
+        ("pitch_ms_native", figure(&native, "pitch_ms")?),
+        ("pitch_ms_browser", figure(&browser, "pitch_ms")?),
+        ("chord_ms_native", figure(&native, "chord_ms")?),
+        ("chord_ms_browser", figure(&browser, "chord_ms")?),
         ("report_us_native", figure(&native, "report_us")?),
         ("report_us_browser", figure(&browser, "report_us")?),
         (

@@ -307,6 +307,10 @@ pub(super) static READING: Kind = Kind {
         needed("course", whole("a course", 1.0, 24.0)),
         needed("fret", FRET),
         needed("cents", number("a reading", "cents", -1200.0, 1200.0)),
+        optional(
+            "sd_cents",
+            number("a standard deviation of a reading", "cents", 0.0, 100.0),
+        ),
     ],
 };
 

@@ -45,6 +45,8 @@ pub struct Reading {
     pub fret: u32,
     /// How far the note was from its true pitch, in cents; positive is sharp.
     pub cents: f64,
+    /// One standard deviation of `cents`; none when it is not known, as of a reading typed from a tuner.
+    pub sd_cents: Option<f64>,
     /// Unknown fields.
     pub extra: Extra,
 }
@@ -67,5 +69,6 @@ record_json!(Visit {
 record_json!(Reading {
     course,
     fret,
-    cents
+    cents,
+    sd_cents
 });

@@ -12,6 +12,7 @@ pub mod saddle_view;
 mod side_view;
 mod strings;
 pub mod text;
+mod tone;
 mod words;
 
 pub(crate) use finger::finger_probe;
@@ -24,6 +25,7 @@ pub use reason::{Figure, Reason, reason};
 pub use side_view::{FretSide, NoteSide, SideView, Spot, Workings, side_view};
 pub use strings::{BearerWord, StringFigures, seated_figures, string_figures};
 pub use text::text;
+pub use tone::{ToneFigures, tone};
 pub use words::describe;
 
 /// Share of the breaking load from which on a string is near breaking.

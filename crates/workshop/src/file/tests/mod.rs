@@ -47,7 +47,7 @@ fn whole_shop() -> Value {
                 "nut_setback_mm": -0.3 }], "relief_mm": 0.1, "relief_fret": 7, "fret_tops_mm": [0.0, 0.02] },
             "visits": [{ "id": "v1", "date": "2024-02-29",
                 "as_found": { "courses": [], "relief_mm": null, "relief_fret": null, "fret_tops_mm": null },
-                "as_left": null, "readings": [{ "course": 1, "fret": 12, "cents": 7.5 }],
+                "as_left": null, "readings": [{ "course": 1, "fret": 12, "cents": 7.5, "sd_cents": 0.5 }],
                 "temp_c": 21.0, "rh_percent": 45.0, "work": "nut filed", "parts": "", "said": "buzzes", "waits_for": "",
                 "note": "", "changed": null }],
             "changed": "2026-01-30T11:00+01:00"

@@ -1,0 +1,168 @@
+//! Whether the pitch of successive windows has come to rest.
+
+use crate::pitch::{NoPitch, Pitch};
+use strungwell_physics::quantity::Cents;
+
+/// How many successive windows must agree.
+pub const WINDOWS: usize = 4;
+
+/// The windows may differ by this much, in cents (one standard deviation), and be called steady.
+pub const SPREAD_CENTS: f64 = 0.7;
+
+/// A rise of the level by so many decibels is a new pluck.
+const NEW_PLUCK_DB: f64 = 4.0;
+
+/// A jump by so many cents is another note.
+const OTHER_NOTE_CENTS: f64 = 60.0;
+
+/// What successive windows say.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Heard {
+    /// No pitch in the latest window.
+    Nothing(NoPitch),
+    /// A pitch, but too few windows yet, or they still differ.
+    Settling {
+        /// The latest pitch in Hz.
+        hz: f64,
+        /// How far the windows since the pluck differ, in cents (one standard deviation); none for a single one.
+        spread_cents: Option<f64>,
+    },
+    /// The last [`WINDOWS`] windows agree.
+    Steady(Reading),
+}
+
+/// A pitch from windows that agree.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reading {
+    /// The pitch in Hz, the mean of the windows.
+    pub hz: f64,
+    /// One standard deviation of it in cents: the windows' own and their spread together. A player's pressing is not in
+    /// it; repeats show that.
+    pub sd_cents: f64,
+    /// The mean inharmonicity coefficient and its standard deviation; none where no window told it.
+    pub inharmonicity: Option<(f64, f64)>,
+}
+
+/// Judges successive windows, about a tenth of a second apart.
+#[derive(Clone, Debug, Default)]
+pub struct Steady {
+    last: Vec<Pitch>,
+}
+
+impl Steady {
+    /// Takes the next window's outcome and judges.
+    pub fn next(&mut self, outcome: Result<Pitch, NoPitch>) -> Heard {
+        let pitch = match outcome {
+            Ok(pitch) => pitch,
+            Err(why) => {
+                self.last.clear();
+                return Heard::Nothing(why);
+            }
+        };
+        if self.last.last().is_some_and(|before| {
+            pitch.level_db > before.level_db + NEW_PLUCK_DB
+                || pitch.cents_from(before.hz).abs() > OTHER_NOTE_CENTS
+        }) {
+            self.last.clear();
+        }
+        self.last.push(pitch);
+        if self.last.len() > WINDOWS {
+            self.last.remove(0);
+        }
+        let n = self.last.len() as f64;
+        let cents: Vec<f64> = self.last.iter().map(|p| p.cents_from(pitch.hz)).collect();
+        let mean = cents.iter().sum::<f64>() / n;
+        let spread = (self.last.len() > 1)
+            .then(|| (cents.iter().map(|c| (c - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt());
+        let own = self.last.iter().map(|p| p.sd_cents).sum::<f64>() / n;
+        match spread {
+            Some(spread) if self.last.len() == WINDOWS && spread.hypot(own) <= SPREAD_CENTS => {
+                Heard::Steady(Reading {
+                    hz: pitch.hz * Cents(mean).ratio(),
+                    // The windows overlap, so that their mean is hardly better than one of them.
+                    sd_cents: spread.hypot(own),
+                    inharmonicity: self.inharmonicity(),
+                })
+            }
+            spread_cents => Heard::Settling {
+                hz: pitch.hz,
+                spread_cents,
+            },
+        }
+    }
+
+    fn inharmonicity(&self) -> Option<(f64, f64)> {
+        let told: Vec<_> = self.last.iter().filter_map(|p| p.inharmonicity).collect();
+        let n = told.len() as f64;
+        (n > 0.0).then(|| {
+            (
+                told.iter().map(|i| i.coefficient).sum::<f64>() / n,
+                told.iter().map(|i| i.sd).sum::<f64>() / n,
+            )
+        })
+    }
+
+    /// Forgets the windows, as for another string.
+    pub fn clear(&mut self) {
+        self.last.clear();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pitch(cents: f64, level_db: f64) -> Result<Pitch, NoPitch> {
+        Ok(Pitch {
+            hz: 392.0 * Cents(cents).ratio(),
+            sd_cents: 0.05,
+            inharmonicity: None,
+            level_db,
+            partials: 8,
+            decay_per_s: 2.0,
+        })
+    }
+
+    #[test]
+    fn windows_that_agree_are_steady_and_their_mean_is_told() {
+        let mut steady = Steady::default();
+        for cents in [3.0, 3.1, 2.9] {
+            assert!(matches!(
+                steady.next(pitch(cents, -20.0)),
+                Heard::Settling { .. }
+            ));
+        }
+        let Heard::Steady(reading) = steady.next(pitch(3.0, -21.0)) else {
+            panic!("not steady");
+        };
+        assert!((reading.hz / 392.0 - Cents(3.0).ratio()).abs() < 1e-9);
+        assert!((0.08..0.12).contains(&reading.sd_cents));
+    }
+
+    #[test]
+    fn a_pitch_that_glides_a_new_pluck_and_silence_are_not() {
+        let mut steady = Steady::default();
+        for k in 0..10 {
+            let heard = steady.next(pitch(f64::from(k), -20.0));
+            assert!(matches!(heard, Heard::Settling { .. }));
+        }
+        for k in 0..8 {
+            let level = if k % 3 == 0 { -10.0 } else { -20.0 };
+            assert!(matches!(
+                steady.next(pitch(0.0, level)),
+                Heard::Settling { .. }
+            ));
+        }
+        assert_eq!(
+            steady.next(Err(NoPitch::Silent)),
+            Heard::Nothing(NoPitch::Silent)
+        );
+        assert!(matches!(
+            steady.next(pitch(0.0, -20.0)),
+            Heard::Settling {
+                spread_cents: None,
+                ..
+            }
+        ));
+    }
+}
