@@ -3,6 +3,7 @@
 use super::fit::straight;
 use super::spectrum::{Peak, Plan};
 use super::{HIGHEST_HZ, LOWEST_HZ, NoPitch};
+use crate::count;
 
 /// Partials are counted up to here.
 const MOST_PARTIALS: u32 = 30;
@@ -41,6 +42,12 @@ const HUM_RISES: f64 = 3.0;
 
 /// No partial of a hum is believed to better than this, in Hz: a string's partial beside it draws it aside.
 const LEAST_DOUBT_HZ: f64 = 0.1;
+
+/// A pitch this near to a multiple of the mains, as a share, may be an upper partial of a string at their pitch ...
+const MULTIPLE_WITHIN: f64 = 0.004;
+
+/// ... which so many further partials tell.
+const BESIDE: usize = 2;
 
 /// What the partials of a hum must come to, each counting one over its number: the first alone, or the second with others.
 const LEAST_HUM: f64 = 0.7;
@@ -110,6 +117,7 @@ pub(super) fn partials(peaks: &[Peak], plan: &Plan) -> Result<Vec<Partial>, NoPi
             (highest, 0.0),
             |kept, this| if this.1 > kept.1 { *this } else { kept },
         );
+    let hz = hum.rather_a_string(hz, peaks, &clear, plan).unwrap_or(hz);
     let first = partials_of(&matched(hz, 0.0, &clear, plan), &clear);
     let (square, slope) = straight(&first).ok_or(NoPitch::NotOneString)?;
     // Once more from the start, now that it is known how stiff the string is, and with the mains' places too.
@@ -213,6 +221,36 @@ impl Hum {
         } else {
             self
         }
+    }
+
+    /// A pitch at a multiple of the mains may be an upper partial of a string whose lower ones were taken for a hum: such a
+    /// string has partials over where a hum is looked for that the higher pitch has not; or all that was taken for a hum are
+    /// its partials, and the mains' own first partial is not among them. Its pitch; none where it is a hum.
+    fn rather_a_string(&self, hz: f64, peaks: &[Peak], clear: &[Peak], plan: &Plan) -> Option<f64> {
+        let mains = self.mains_hz?;
+        let times = (hz / mains).round();
+        if times < 2.0 || (hz - times * mains).abs() > MULTIPLE_WITHIN * hz {
+            return None;
+        }
+        let theirs = matched(hz, 0.0, clear, plan);
+        let all_of = |lower: f64| {
+            let mut taken = peaks.iter().filter(|peak| self.takes(peak));
+            lower > 1.5 * mains
+                && taken.all(|peak| (peak.hz / lower - (peak.hz / lower).round()).abs() < 0.1)
+        };
+        (1..=count(times) / 2)
+            .map(|lower| mains * lower as f64)
+            .filter(|lower| *lower >= LOWEST_HZ && (hz / lower - (hz / lower).round()).abs() < 0.02)
+            .map(|lower| {
+                let own = matched(lower, 0.0, clear, plan);
+                let beside = own
+                    .iter()
+                    .filter(|(place, _)| theirs.iter().all(|(other, _)| other != place));
+                (lower, beside.count())
+            })
+            .filter(|(lower, beside)| *beside >= BESIDE || all_of(*lower))
+            .max_by_key(|(_, beside)| *beside)
+            .map(|(lower, _)| lower)
     }
 
     /// Whether a peak is one of its partials.
