@@ -80,6 +80,18 @@ async fn a_restrung_tenor_shows_its_load_its_relief_and_when_to_tune() -> Result
     .await?;
     page.until_count("#playing-in .settling-course", 4).await?;
 
+    // The same on paper: what lies far below is worked out before it is printed.
+    page.reload().await?;
+    page.until_text(".sheet h1", |t| t.starts_with("Tenor 5"))
+        .await?;
+    page.run("window.dispatchEvent(new Event('beforeprint'))", vec![])
+        .await?;
+    page.as_printed().await?;
+    let printed = page.until_text("#loads", |t| t.contains(&more)).await?;
+    assert!(printed.contains(&change) && printed.contains("repairer"));
+    page.until_text("#playing-in", |t| t.contains("cents flat for each tenfold"))
+        .await?;
+
     let shop = stored(&page, "strungwell-demo", None).await?;
     let report = terminal(&shop)?;
     let tenor = report["instruments"]

@@ -73,6 +73,7 @@ pub fn customer(instrument: &Instrument, report: &InstrumentReport, beside: Besi
             known(instrument, beside),
             strings,
             heights(instrument, units),
+            done(instrument),
             Part {
                 heading: "Care",
                 lines: words(&CARE),
@@ -84,6 +85,21 @@ pub fn customer(instrument: &Instrument, report: &InstrumentReport, beside: Besi
                 ..Part::default()
             },
         ],
+    }
+}
+
+/// What was done at the last visit, and with which parts.
+fn done(instrument: &Instrument) -> Part {
+    let lines = instrument.visits.last().map(|visit| {
+        let said = [("Work", &visit.work), ("Parts", &visit.parts)];
+        let said = said.into_iter().filter(|(_, text)| !text.trim().is_empty());
+        said.map(|(what, text)| format!("{what}: {}", clean(text, 1000)))
+            .collect()
+    });
+    Part {
+        heading: "What was done",
+        lines: lines.unwrap_or_default(),
+        ..Part::default()
     }
 }
 
@@ -238,12 +254,24 @@ fn visits(instrument: &Instrument) -> Part {
             visit
                 .rh_percent
                 .map_or_else(String::new, |rh| format!("{rh:.0} %")),
+            clean(&visit.work, 400),
+            clean(&visit.parts, 200),
+            clean(&visit.said, 400),
             clean(&visit.note, 400),
         ]
     });
     Part {
         heading: "Visits",
-        head: words(&["Day", "", "Temperature", "Humidity", "Note"]),
+        head: words(&[
+            "Day",
+            "",
+            "Temperature",
+            "Humidity",
+            "Work",
+            "Parts",
+            "Said",
+            "Note",
+        ]),
         rows: rows.collect(),
         ..Part::default()
     }

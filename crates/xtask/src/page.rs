@@ -13,7 +13,7 @@ use wasm_bindgen_cli_support::Bindgen;
 pub const WANTED_GZIPPED: u64 = 250_000;
 
 /// From this weight on the page is refused.
-pub const MOST_GZIPPED: u64 = 700_000;
+pub const MOST_GZIPPED: u64 = 900_000;
 
 /// How the page is built.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -101,6 +101,7 @@ fn OneVisit(id: String) -> Node {
             let left = i.setup.clone();
             if let Some(visit) = id.with_value(|id| i.visits.iter_mut().find(|v| v.id == *id)) {
                 visit.as_left = Some(left);
+                visit.waits_for.clear();
             }
         });
     };
@@ -149,7 +150,11 @@ fn OneVisit(id: String) -> Node {
                 {number("temp_c", "Temperature, °C", |v| v.temp_c, |v, t| v.temp_c = t.number())}
                 {number("rh_percent", "Humidity, %", |v| v.rh_percent, |v, t| v.rh_percent = t.number())}
             </div>
-            {text("note", "What was found, done and said", true, |v| &v.note, |v, t| v.note = t.text())}
+            {text("work", "Work done", true, |v| &v.work, |v, t| v.work = t.text())}
+            {text("parts", "Parts used", true, |v| &v.parts, |v, t| v.parts = t.text())}
+            {text("said", "What was said", true, |v| &v.said, |v, t| v.said = t.text())}
+            {text("waits_for", "What it waits for", false, |v| &v.waits_for, |v, t| v.waits_for = t.text())}
+            {text("note", "Anything else", true, |v| &v.note, |v, t| v.note = t.text())}
             {drawn}
             <p class="hint">{move || match readings() { 0 => String::new(), 1 => "One tuner's reading.".into(), n => format!("{n} tuner's readings.") }}</p>
             <p class="buttons">
