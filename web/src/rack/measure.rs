@@ -72,7 +72,7 @@ pub(super) fn measure(held: Held) -> Node {
             <p class="hint">"A cut length on a pocket scale gives its mass. Empty doubts count as 0.01 g and 1 mm."</p>
             <div class="fields">
                 {entry::number("weigh_mass_g", "Mass, g", mass, ("weighed", "mass_g"))}
-                {entry::number("weigh_mass_give_g", "Give or take, g", mass_give, ("weighed", "mass_give_g"))}
+                {entry::free("weigh_mass_give_g", "Give or take, g", mass_give)}
                 {entry::length("weigh_length_mm", "Cut length", length, ("weighed", "length_mm"))}
                 {entry::length("weigh_length_give_mm", "Give or take", length_give, ("weighed", "length_give_mm"))}
                 <p class="buttons"><button type="button" class="quiet small" data-deed="weigh" on:click=weigh>"Keep this weighing"</button></p>
@@ -82,8 +82,8 @@ pub(super) fn measure(held: Held) -> Node {
                 {entry::length("pull_length_mm", "Speaking length", speaking, ("instrument", "scale_mm"))}
                 {entry::length("pull_extra_mm", "Drawn by", extra, ("course setup", "gap_12_mm"))}
                 {entry::length("pull_extra_give_mm", "Give or take", extra_give, ("course setup", "gap_12_mm"))}
-                {entry::number("pull_rise_cents", "Rise, cents", rise, ("reading", "cents"))}
-                {entry::number("pull_rise_give_cents", "Give or take, cents", rise_give, ("reading", "cents"))}
+                {entry::free("pull_rise_cents", "Rise, cents", rise)}
+                {entry::free("pull_rise_give_cents", "Give or take, cents", rise_give)}
                 <p class="buttons"><button type="button" class="quiet small" data-deed="pull" on:click=pull>"Keep this pull"</button></p>
             </div>
             <p class="said-line" role="status" data-note="measured">{said}</p>

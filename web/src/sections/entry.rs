@@ -13,6 +13,12 @@ pub(crate) fn number(
     quantity(name, label, Quantity::Number, into, of)
 }
 
+/// A number without limits of its own into a signal: what works with it says what it takes.
+pub(crate) fn free(name: &'static str, label: &'static str, into: RwSignal<Option<f64>>) -> Node {
+    let on_change = Callback::new(move |value| into.set(value));
+    view! { <QuantityField name label=words(label) quantity=Quantity::Number value=into on_change /> }
+}
+
 /// A length into a signal.
 pub(crate) fn length(
     name: &'static str,

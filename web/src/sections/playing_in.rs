@@ -182,8 +182,8 @@ fn settling(store: Store, bears: Bears) -> Node {
                 {entry::number("look_hours", "Hours since at pitch; empty: now", hours, ("look", "hours"))}
                 {entry::number("look_flat_cents", "Flat by, cents", flat, ("look", "flat_cents"))}
                 <p class="buttons">
-                    <button type="button" class="quiet small" data-deed="look-retuned" on:click=move |_| add(true)>"Note it, tuned again"</button>
-                    <button type="button" class="quiet small" data-deed="look" on:click=move |_| add(false)>"Note it, left so"</button>
+                    <button type="button" class="quiet small" data-deed="look-retuned" disabled=move || flat.get().is_none() on:click=move |_| add(true)>"Note it, tuned again"</button>
+                    <button type="button" class="quiet small" data-deed="look" disabled=move || flat.get().is_none() on:click=move |_| add(false)>"Note it, left so"</button>
                 </p>
             </div>
             <div class="fields">{field_rows(store, &SETTLING)}</div>
@@ -335,7 +335,7 @@ fn machine(store: Store, bears: Bears) -> Node {
         <Show when=move || state.get().is_some_and(|(started, ..)| started)>
             <div class="fields">
                 {entry::number("counted_strokes", "What its counter says now, strokes", counted, ("count", "strokes"))}
-                <p class="buttons"><button type="button" class="quiet small" data-deed="count" on:click=count>"Count from this reading"</button></p>
+                <p class="buttons"><button type="button" class="quiet small" data-deed="count" disabled=move || counted.get().is_none() on:click=count>"Count from this reading"</button></p>
             </div>
         </Show>
     }

@@ -129,7 +129,7 @@ pub(super) fn warmth(store: Store, bears: Bears) -> Node {
             {super::super::entry::count("warm_course", "Course", course)}
             {super::super::entry::number("warm_temp_c", "Temperature, °C", temp, ("warm reading", "temp_c"))}
             {super::super::entry::number("warm_cents", "Open string, cents", cents, ("warm reading", "cents"))}
-            <p class="buttons"><button type="button" class="quiet small" data-deed="add-warm" on:click=add>"Note this reading"</button></p>
+            <p class="buttons"><button type="button" class="quiet small" data-deed="add-warm" disabled=move || temp.get().is_none() || cents.get().is_none() on:click=add>"Note this reading"</button></p>
         </div>
         <Show when=move || kept.get().unwrap_or(0) != 0>
             <p class="hint">{move || format!("{} readings noted. ", kept.get().unwrap_or(0))}

@@ -204,7 +204,7 @@ fn players(store: Store) -> Node {
                 {entry::text("player_name", "Who: soft fingers, a strummer", name)}
                 {entry::force("player_force_n", "Force of the pluck", force, ("player", "force_n"))}
                 {entry::length("player_from_saddle_mm", "From the saddle; empty: a quarter of the scale", from, ("player", "from_saddle_mm"))}
-                <p class="buttons"><button type="button" class="quiet small" data-deed="add-player" on:click=add>"Keep this player"</button></p>
+                <p class="buttons"><button type="button" class="quiet small" data-deed="add-player" disabled=move || force.get().is_none() on:click=add>"Keep this player"</button></p>
             </div>
             <Show when=move || chosen.get().is_some()>
                 <p class="buttons"><button type="button" class="quiet small" on:click=remove>"Remove the chosen player"</button></p>

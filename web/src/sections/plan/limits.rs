@@ -95,7 +95,7 @@ pub(super) fn limits(store: Store) -> Node {
             <div class="fields">
                 {entry::count("rocking_fret", "Middle fret", fret)}
                 {entry::length("rocking_gap_mm", "Gap under the far end", gap, ("rocking", "gap_mm"))}
-                <p class="buttons"><button type="button" class="quiet small" data-deed="add-rocking" on:click=add>"Note it"</button></p>
+                <p class="buttons"><button type="button" class="quiet small" data-deed="add-rocking" disabled=move || gap.get().is_none() on:click=add>"Note it"</button></p>
             </div>
             <ul>{move || kept.get().unwrap_or_default().into_iter().map(row).collect_view()}</ul>
         </details>

@@ -149,10 +149,10 @@ pub(super) fn propose(store: Store) -> Node {
                 <ChoiceField name="set_like" label=words("Which instrument") value=asked.like options=others on_change=set(asked.like) />
             </Show>
             <Show when=is("graded")>
-                {entry::number("set_grade", "The lowest pulls so many times the highest", asked.grade, ("settling", "tolerance_cents"))}
+                {entry::free("set_grade", "The lowest pulls so many times the highest", asked.grade)}
             </Show>
-            {entry::number("set_level", "Level, N; empty: as the family has it", asked.level, ("rated", "tension_n"))}
-            {entry::number("set_within", "Within, per cent; empty: 15", asked.within, ("rated", "tension_n"))}
+            {entry::free("set_level", "Level, in N, or of the stretch; empty: as the family has it", asked.level)}
+            {entry::free("set_within", "Within, per cent; empty: 15", asked.within)}
         </div>
         <div class="fields toggles">
             <Toggle name="set_stock" label=words("Stock gauges too, to be ordered") value=asked.from_stock on_change=toggle(asked.from_stock) />
