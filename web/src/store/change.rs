@@ -1,6 +1,9 @@
 //! Changing, adding, copying and removing records.
 
-use super::{Record, Removed, Space, Store, drafts, ids, keep::Keep, removal, shelf};
+use super::journal::{self, Writes};
+use super::keep::{Keep, Refusal};
+use super::record::Line;
+use super::{Record, Removed, Space, Store, deeds, drafts, ids, removal, shelf};
 use crate::markup::prelude::*;
 use strungwell_workshop::records::{Instrument, Owner, RackString, Workshop};
 
@@ -15,35 +18,46 @@ impl Store {
         let before = self.shop(None, String::new());
         let mut after = before.clone();
         let done = work(&mut after)?;
-        for instrument in &after.instruments {
-            instrument.check().map_err(|problem| problem.to_string())?;
-        }
-        for string in &after.rack {
-            string.check().map_err(|problem| problem.to_string())?;
-        }
         let open = self.open_id.get_untracked();
-        for (at, string) in after.rack.into_iter().enumerate() {
-            match before.rack.iter().find(|old| old.id == string.id) {
-                Some(old) if *old == string => {}
-                Some(_) => self.change(self.rack, &string.id.clone(), |old| *old = string),
-                None => self.place(self.rack, at, string),
-            }
-        }
-        for instrument in after.instruments {
-            let old = before
+        let mut undo = None;
+        let mut writes = Writes::new();
+        for (at, mut instrument) in after.instruments.into_iter().enumerate() {
+            let Some(old) = before
                 .instruments
                 .iter()
-                .find(|old| old.id == instrument.id);
-            if old.is_none_or(|old| *old == instrument) {
+                .find(|old| old.id == instrument.id)
+            else {
+                continue;
+            };
+            if *old == instrument {
                 continue;
             }
-            if open.as_ref() == Some(&instrument.id) {
-                self.edit_with_undo(said, |old| *old = instrument);
-            } else {
-                self.change(self.instruments, &instrument.id.clone(), |old| {
-                    *old = instrument
-                });
+            if open.as_ref() == Some(&old.id) {
+                undo = Some(self.slip(at, old, said));
             }
+            writes.push(self.accepted(Some(old), &mut instrument)?);
+        }
+        let ids = after
+            .rack
+            .iter()
+            .map(|string| string.id.clone())
+            .collect::<Vec<_>>();
+        for mut string in after.rack {
+            let old = before.rack.iter().find(|old| old.id == string.id);
+            if old != Some(&string) {
+                writes.push(self.accepted(old, &mut string)?);
+            }
+        }
+        if ids.len() != before.rack.len() {
+            let order = shelf::order_text(ids.iter().map(String::as_str));
+            writes.push((
+                RackString::order_key(self.space.get_untracked()),
+                Some(order),
+            ));
+        }
+        self.write_all(&writes)?;
+        if undo.is_some() {
+            self.set_removed(undo);
         }
         Ok(done)
     }
@@ -52,7 +66,7 @@ impl Store {
     /// says why.
     pub(crate) fn edit(self, change: impl FnOnce(&mut Instrument)) {
         if let Some(id) = self.open_id.get_untracked() {
-            self.change(self.instruments, &id, change);
+            self.change::<Instrument>(self.instruments, &id, change);
         }
     }
 
@@ -61,32 +75,84 @@ impl Store {
         let Some((at, before)) = self
             .open_id
             .get_untracked()
-            .and_then(|id| found(self.instruments, &id))
+            .and_then(|id| found::<Instrument>(self.instruments, &id))
         else {
             return;
         };
         self.edit(change);
-        let changed = found(self.instruments, &before.id).is_some_and(|(_, after)| after != before);
-        if changed {
-            self.set_removed(Some(Removed {
-                kind: Instrument::KIND.into(),
-                key: Instrument::key(self.space.get_untracked(), &before.id),
-                id: before.id.clone(),
-                said: said.to_owned(),
-                at,
-                text: before.write(),
-            }));
+        let after = found::<Instrument>(self.instruments, before.id());
+        if after.is_some_and(|(_, after)| after != before)
+            && let Ok(before) = before.record()
+        {
+            self.set_removed(Some(self.slip(at, &before, said)));
         }
+    }
+
+    /// The offer to bring a record back as it was.
+    fn slip<R: Record>(self, at: usize, before: &R, said: &str) -> Removed {
+        Removed {
+            kind: R::KIND.into(),
+            key: R::key(self.space.get_untracked(), before.id()),
+            id: before.id().to_owned(),
+            said: said.to_owned(),
+            at,
+            text: before.write(),
+        }
+    }
+
+    /// A changed record, stamped and checked, as it is to be written.
+    pub(super) fn accepted<R: Record>(
+        self,
+        before: Option<&R>,
+        after: &mut R,
+    ) -> Result<(String, Option<String>), String> {
+        after.stamp(before, &Self::stamp_now());
+        after.check().map_err(|problem| problem.to_string())?;
+        let key = R::key(self.space.get_untracked(), after.id());
+        Ok((key, Some(after.sealed())))
+    }
+
+    /// Writes many records at once, or none, and shows them.
+    pub(super) fn write_all(self, writes: &Writes) -> Result<(), String> {
+        let space = self.space.get_untracked();
+        let now_ms = Self::clock().seconds * 1e3;
+        let done = self.keep.with_value(|keep| {
+            if writes.iter().any(|(key, _)| keep.is_stale(key)) {
+                return Err(
+                    "Another window changed one of these records in the meantime. Look again.",
+                );
+            }
+            match journal::write(keep, space, now_ms, writes) {
+                // Without any storage the page's memory is all there is.
+                Err(Refusal::Missing) => {
+                    for (key, text) in writes {
+                        match text {
+                            Some(text) => keep.write(key, text),
+                            None => keep.forget(key),
+                        }
+                    }
+                    Ok(())
+                }
+                done => done.map_err(Refusal::words),
+            }
+        });
+        self.reload();
+        done.map_err(|why| format!("Nothing was changed. {why}"))
+    }
+
+    /// The clock's word as records carry it.
+    pub(super) fn stamp_now() -> String {
+        Self::clock().stamp().unwrap_or_default()
     }
 
     /// Changes a rack string and keeps it; refused as in [`Store::edit`].
     pub(crate) fn edit_rack(self, id: &str, change: impl FnOnce(&mut RackString)) {
-        self.change(self.rack, id, change);
+        self.change::<RackString>(self.rack, id, change);
     }
 
     /// Changes an owner and keeps it; refused as in [`Store::edit`].
     pub(crate) fn edit_owner(self, id: &str, change: impl FnOnce(&mut Owner)) {
-        self.change(self.owners, id, change);
+        self.change::<Owner>(self.owners, id, change);
     }
 
     /// Adds an instrument at the end of the bench, under a new id, and opens it.
@@ -110,7 +176,8 @@ impl Store {
 
     /// Copies an instrument, places the copy behind it and opens it.
     pub(crate) fn copy(self, id: &str) {
-        if let Some(id) = self.copy_of(self.instruments, id, |copy| copy.name = copied(&copy.name))
+        if let Some(id) =
+            self.copy_of::<Instrument>(self.instruments, id, |copy| copy.name = copied(&copy.name))
         {
             self.open(&id);
         }
@@ -118,7 +185,7 @@ impl Store {
 
     /// Copies a rack string and places the copy behind it; the copy's id is given.
     pub(crate) fn copy_rack(self, id: &str) -> Option<String> {
-        self.copy_of(self.rack, id, |copy| {
+        self.copy_of::<RackString>(self.rack, id, |copy| {
             copy.name = copied(&copy.name);
             copy.on_hand = None;
         })
@@ -129,14 +196,14 @@ impl Store {
         if self.open_id.get_untracked().as_deref() == Some(id) {
             self.go(super::Place::Home);
         }
-        self.take_out(self.instruments, id);
+        self.take_out::<Instrument>(self.instruments, id);
     }
 
     /// Removes a rack string, unless it is fitted to an instrument; [`Store::undo`] brings it back.
     pub(crate) fn remove_rack(self, id: &str) {
         let fitted = untrack(|| self.fitted_to(id));
         if fitted.is_empty() {
-            self.take_out(self.rack, id);
+            self.take_out::<RackString>(self.rack, id);
         } else {
             self.refused.set(Some(format!(
                 "This string is fitted to {}, so it stays on the rack. Choose another string there first.",
@@ -149,14 +216,8 @@ impl Store {
     pub(crate) fn fitted_to(self, rack_id: &str) -> Vec<String> {
         self.instruments.with(|all| {
             all.iter()
-                .filter(|instrument| {
-                    instrument
-                        .courses
-                        .iter()
-                        .flat_map(|course| &course.strings)
-                        .any(|string| string.rack.as_deref() == Some(rack_id))
-                })
-                .map(|instrument| super::called(&instrument.name, "an instrument without a name"))
+                .filter(|card| card.strings.iter().any(|id| id == rack_id))
+                .map(|card| super::called(&card.name, "an instrument without a name"))
                 .collect()
         })
     }
@@ -165,7 +226,7 @@ impl Store {
     pub(crate) fn owned_by(self, owner_id: &str) -> usize {
         self.instruments.with(|all| {
             all.iter()
-                .filter(|i| i.owner.as_deref() == Some(owner_id))
+                .filter(|card| card.owner.as_deref() == Some(owner_id))
                 .count()
         })
     }
@@ -182,7 +243,7 @@ impl Store {
             self.keep(|keep, space| {
                 keep.forget(&Owner::key(space, id));
                 self.owners
-                    .with_untracked(|all| shelf::write_order(keep, space, all));
+                    .with_untracked(|all| shelf::write_order::<Owner>(keep, space, all));
             });
         }
     }
@@ -196,17 +257,56 @@ impl Store {
         let Some((at, aside)) = found else {
             return;
         };
+        // What is shown of it is not all of it.
+        let text = self
+            .keep
+            .with_value(|keep| keep.read(key))
+            .unwrap_or_default();
         self.set_removed(Some(Removed {
             kind: "aside".into(),
             key: aside.key,
             id: String::new(),
-            said: "Removed the text that could not be read.".into(),
+            said: "Removed the text that was set aside.".into(),
             at,
-            text: aside.text,
+            text,
         }));
         self.keep(|keep, _| keep.forget(key));
         self.asides
             .update(|all| all.retain(|aside| aside.key != key));
+    }
+
+    /// Puts a text that was set aside on the bench or the rack again, as a record of its own beside the other. Only one that is
+    /// whole: see [`Aside::is_whole`](super::Aside::is_whole).
+    pub(crate) fn adopt_aside(self, key: &str) {
+        let text = self.asides.with_untracked(|all| {
+            let aside = all.iter().find(|aside| aside.key == key)?;
+            aside.is_whole().then(|| aside.text.clone())
+        });
+        let Some(text) = text else { return };
+        let of_kind = |kind: &str| key.contains(&format!(".{kind}."));
+        let done = if of_kind(Instrument::KIND) {
+            Instrument::read(&text).ok().and_then(|mut copy| {
+                copy.name = copied(&copy.name);
+                self.insert(
+                    self.instruments,
+                    self.instruments.with_untracked(Vec::len),
+                    copy,
+                )
+            })
+        } else if of_kind(RackString::KIND) {
+            RackString::read(&text).ok().and_then(|mut copy| {
+                copy.name = copied(&copy.name);
+                self.insert(self.rack, 0, copy)
+            })
+        } else {
+            Owner::read(&text)
+                .ok()
+                .and_then(|copy| self.add_owner(copy))
+        };
+        if done.is_some() {
+            self.remove_aside(key);
+            self.dismiss();
+        }
     }
 
     /// Brings back what was removed last, exactly, at its place.
@@ -215,8 +315,8 @@ impl Store {
             return;
         };
         let back = match removed.kind.as_str() {
-            Instrument::KIND => self.put_back(self.instruments, &removed),
-            RackString::KIND => self.put_back(self.rack, &removed),
+            Instrument::KIND => self.put_back::<Instrument>(self.instruments, &removed),
+            RackString::KIND => self.put_back::<RackString>(self.rack, &removed),
             _ => {
                 self.keep(|keep, _| keep.write(&removed.key, &removed.text));
                 self.reload();
@@ -239,19 +339,31 @@ impl Store {
     }
 
     fn set_removed(self, removed: Option<Removed>) {
-        let before = self.removed.get_untracked();
-        self.keep(|keep, space| {
-            if let Some(before) = before.filter(|b| removed.as_ref().is_none_or(|r| r.id != b.id)) {
-                drafts::drop_all(keep, space, &before.id);
-            }
-            removal::save(keep, space, removed.as_ref());
-        });
+        self.forget_former(removed.as_ref());
+        self.keep(|keep, space| removal::save(keep, space, removed.as_ref()));
         self.removed.set(removed);
     }
 
-    fn change<R: Record>(self, list: RwSignal<Vec<R>>, id: &str, change: impl FnOnce(&mut R)) {
-        let Some((_, before)) = found(list, id) else {
+    /// Drops what was half typed of the record that can no longer be brought back.
+    fn forget_former(self, next: Option<&Removed>) {
+        let before = self.removed.get_untracked();
+        if let Some(before) = before.filter(|b| next.is_none_or(|next| next.id != b.id)) {
+            self.keep(|keep, space| drafts::drop_all(keep, space, &before.id));
+        }
+    }
+
+    fn change<R: Record>(
+        self,
+        list: RwSignal<Vec<R::Line>>,
+        id: &str,
+        change: impl FnOnce(&mut R),
+    ) {
+        let Some((_, line)) = found::<R>(list, id) else {
             return;
+        };
+        let before = match line.record() {
+            Ok(before) => before,
+            Err(why) => return self.refused.set(Some(format!("Not changed: {why}."))),
         };
         let mut after = before.clone();
         change(&mut after);
@@ -259,10 +371,10 @@ impl Store {
         if after == before {
             return;
         }
-        if let Err(problem) = after.check() {
-            self.refused.set(Some(format!("Not changed: {problem}.")));
-            return;
-        }
+        let (key, text) = match self.accepted(Some(&before), &mut after) {
+            Ok((key, text)) => (key, text.unwrap_or_default()),
+            Err(problem) => return self.refused.set(Some(format!("Not changed: {problem}."))),
+        };
         self.refused.set(None);
         // What could be brought back is older than this change.
         if self
@@ -272,18 +384,24 @@ impl Store {
             self.removed.set(None);
             self.keep(|keep, space| removal::save(keep, space, None));
         }
-        self.keep(|keep, space| keep.write(&R::key(space, id), &after.write()));
-        list.update(|all| {
-            if let Some(record) = all.iter_mut().find(|r| r.id() == id) {
-                *record = after;
-            }
-        });
+        if self.keep(|keep, _| keep.write(&key, &text)) {
+            list.update(|all| {
+                if let Some(line) = all.iter_mut().find(|line| line.id() == id) {
+                    *line = R::Line::of(after, &text);
+                }
+            });
+        }
     }
 
-    fn insert<R: Record>(self, list: RwSignal<Vec<R>>, at: usize, mut record: R) -> Option<String> {
+    fn insert<R: Record>(
+        self,
+        list: RwSignal<Vec<R::Line>>,
+        at: usize,
+        mut record: R,
+    ) -> Option<String> {
         let id = ids::new_id();
         record.set_id(id.clone());
-        if let Err(problem) = record.check() {
+        if let Err(problem) = self.accepted(None, &mut record) {
             self.refused.set(Some(format!("Not added: {problem}.")));
             return None;
         }
@@ -292,50 +410,57 @@ impl Store {
         Some(id)
     }
 
-    fn place<R: Record>(self, list: RwSignal<Vec<R>>, at: usize, record: R) {
-        self.keep(|keep, space| keep.write(&R::key(space, record.id()), &record.write()));
-        list.update(|all| all.insert(at.min(all.len()), record));
-        self.keep(|keep, space| list.with_untracked(|all| shelf::write_order(keep, space, all)));
+    fn place<R: Record>(self, list: RwSignal<Vec<R::Line>>, at: usize, record: R) {
+        let text = record.sealed();
+        let key = R::key(self.space.get_untracked(), record.id());
+        let mut lines = list.get_untracked();
+        lines.insert(at.min(lines.len()), R::Line::of(record, &text));
+        if self.keep(|keep, space| deeds::place::<R>(keep, space, (&key, &text), &lines)) {
+            list.set(lines);
+        }
     }
 
     fn copy_of<R: Record>(
         self,
-        list: RwSignal<Vec<R>>,
+        list: RwSignal<Vec<R::Line>>,
         id: &str,
         change: impl FnOnce(&mut R),
     ) -> Option<String> {
-        let (at, mut copy) = found(list, id)?;
+        let (at, line) = found::<R>(list, id)?;
+        let mut copy = line.record().ok()?;
         change(&mut copy);
         self.insert(list, at + 1, copy)
     }
 
-    fn take_out<R: Record>(self, list: RwSignal<Vec<R>>, id: &str) {
-        let Some((at, record)) = found(list, id) else {
+    fn take_out<R: Record>(self, list: RwSignal<Vec<R::Line>>, id: &str) {
+        let Some((at, line)) = found::<R>(list, id) else {
             return;
         };
+        let record = match line.record() {
+            Ok(record) => record,
+            Err(why) => return self.refused.set(Some(format!("Not removed: {why}."))),
+        };
         self.refused.set(None);
-        self.set_removed(Some(Removed {
-            kind: R::KIND.into(),
-            key: R::key(self.space.get_untracked(), id),
-            id: id.to_owned(),
-            said: format!(
-                "Removed {}.",
-                super::called(record.name(), "a record without a name")
-            ),
-            at,
-            text: record.write(),
-        }));
-        list.update(|all| drop(all.remove(at)));
-        self.keep(|keep, space| {
-            keep.forget(&R::key(space, id));
-            list.with_untracked(|all| shelf::write_order(keep, space, all));
-        });
+        let name = super::called(line.name(), "a record without a name");
+        let slip = self.slip(at, &record, &format!("Removed {name}."));
+        self.forget_former(Some(&slip));
+        let mut lines = list.get_untracked();
+        lines.remove(at);
+        if self.keep(|keep, space| deeds::take_out::<R>(keep, space, &slip, &lines)) {
+            self.removed.set(Some(slip));
+            list.set(lines);
+        }
     }
 
-    fn put_back<R: Record>(self, list: RwSignal<Vec<R>>, removed: &Removed) -> bool {
+    fn put_back<R: Record>(self, list: RwSignal<Vec<R::Line>>, removed: &Removed) -> bool {
         match R::read(&removed.text) {
-            Ok(record) => {
-                list.update(|all| all.retain(|r| r.id() != record.id()));
+            Ok(mut record) => {
+                // What was only changed was changed again just now.
+                if let Some(now) = found::<R>(list, record.id()).and_then(|(_, l)| l.record().ok())
+                {
+                    record.stamp(Some(&now), &Self::stamp_now());
+                }
+                list.update(|all| all.retain(|line| line.id() != record.id()));
                 self.place(list, removed.at, record);
                 true
             }
@@ -347,18 +472,43 @@ impl Store {
         }
     }
 
-    /// Does something with the storage and tells whether all is kept.
-    fn keep(self, work: impl FnOnce(&Keep, Space)) {
+    /// Does something with the storage and tells whether all is kept. False where another window had changed a record that was to
+    /// be written: then this window's text of it is set aside, and the record shown as it stands there.
+    pub(super) fn keep(self, work: impl FnOnce(&Keep, Space)) -> bool {
         let space = self.space.get_untracked();
-        self.keep.with_value(|keep| work(keep, space));
+        let clashes = self.keep.with_value(|keep| {
+            work(keep, space);
+            let clashes = keep.clashes();
+            for clash in &clashes {
+                if let Some(mine) = &clash.mine {
+                    keep.write(&shelf::mine_key(space, &clash.key, mine), mine);
+                }
+            }
+            clashes
+        });
         self.tell_kept();
+        if clashes.is_empty() {
+            return true;
+        }
+        self.reload();
+        let typed = clashes.iter().any(|clash| clash.mine.is_some());
+        self.refused.set(Some(
+            if typed {
+                "Another window changed this record in the meantime. It is shown as it stands there; what was typed here is set aside \
+                 whole, and can be put beside it."
+            } else {
+                "Another window changed this record in the meantime, so it was not removed."
+            }
+            .into(),
+        ));
+        false
     }
 }
 
-/// A record and its place among its kind.
-fn found<R: Record>(list: RwSignal<Vec<R>>, id: &str) -> Option<(usize, R)> {
+/// A record's line and its place among its kind.
+fn found<R: Record>(list: RwSignal<Vec<R::Line>>, id: &str) -> Option<(usize, R::Line)> {
     list.with_untracked(|all| {
-        let at = all.iter().position(|r| r.id() == id)?;
+        let at = all.iter().position(|line| line.id() == id)?;
         Some((at, all[at].clone()))
     })
 }

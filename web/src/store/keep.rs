@@ -2,6 +2,7 @@
 
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Why the storage did not take a text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,7 +23,8 @@ impl Refusal {
             }
             Self::Full => {
                 "This browser's storage for the page is full. What you type from here on stays on the page, but it will be gone \
-                 when the page is closed. Remove what is no longer needed, or allow the site more storage."
+                 when the page is closed. Write your records to a file now (under the bench: Copies of your records); then remove what is no \
+                 longer needed, or allow the site more storage."
             }
         }
     }
@@ -79,11 +81,26 @@ impl Drawer for BrowserDrawer {
     }
 }
 
+/// What another window did to a record in the meantime, so that this window's text of it was not written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Clash {
+    /// The record's key.
+    pub key: String,
+    /// What this window wanted to write; none for a removal.
+    pub mine: Option<String>,
+}
+
 /// A drawer, and over it what the drawer would not take: nothing that was given to it is lost while the page is open.
+///
+/// A record is only written over the text that this window read or wrote last; where another window changed it, what was to be
+/// written becomes a [`Clash`].
 pub(crate) struct Keep {
     drawer: Box<dyn Drawer>,
     /// What is not in the drawer yet: the text, or none where the drawer's text should go.
     waiting: RefCell<BTreeMap<String, Option<String>>>,
+    /// The records' texts as this window knows them to be in the drawer.
+    seen: RefCell<BTreeMap<String, Arc<str>>>,
+    clashes: RefCell<Vec<Clash>>,
     refusal: RefCell<Option<Refusal>>,
 }
 
@@ -93,15 +110,21 @@ impl Keep {
         Self {
             drawer,
             waiting: RefCell::default(),
+            seen: RefCell::default(),
+            clashes: RefCell::default(),
             refusal: RefCell::default(),
         }
     }
 
-    /// The text under a key.
+    /// The text under a key. A record's is remembered as seen.
     pub(crate) fn read(&self, key: &str) -> Option<String> {
         match self.waiting.borrow().get(key) {
             Some(waiting) => waiting.clone(),
-            None => self.drawer.read(key),
+            None => {
+                let text = self.drawer.read(key);
+                self.see(key, text.as_deref());
+                text
+            }
         }
     }
 
@@ -128,9 +151,70 @@ impl Keep {
         self.put(key, None);
     }
 
+    /// Puts a text under a key, or takes it away, in the drawer or not at all: nothing waits.
+    ///
+    /// # Errors
+    /// The drawer's.
+    pub(super) fn insist(&self, key: &str, text: Option<&str>) -> Result<(), Refusal> {
+        match text {
+            Some(text) => self.drawer.write(key, text)?,
+            None => self.drawer.forget(key)?,
+        }
+        self.see(key, text);
+        self.waiting.borrow_mut().remove(key);
+        Ok(())
+    }
+
     /// Why something waits outside the drawer; none when all is kept.
     pub(crate) fn refusal(&self) -> Option<Refusal> {
         *self.refusal.borrow()
+    }
+
+    /// What was not written because another window had changed it, since this was last asked.
+    pub(super) fn clashes(&self) -> Vec<Clash> {
+        self.clashes.take()
+    }
+
+    /// How much the drawer holds under keys that begin so, in bytes: two for each unit of UTF-16, as browsers count.
+    pub(super) fn bytes(&self, start: &str) -> usize {
+        let units = |text: &str| text.encode_utf16().count();
+        let ours = self
+            .drawer
+            .keys()
+            .into_iter()
+            .filter(|key| key.starts_with(start));
+        ours.map(|key| 2 * (units(&key) + self.drawer.read(&key).map_or(0, |text| units(&text))))
+            .sum()
+    }
+
+    /// Whether another window changed the record under a key since this one read or wrote it.
+    pub(super) fn is_stale(&self, key: &str) -> bool {
+        !self.waiting.borrow().contains_key(key) && self.changed_elsewhere(key, None)
+    }
+
+    fn see(&self, key: &str, text: Option<&str>) {
+        if is_record(key) {
+            let mut seen = self.seen.borrow_mut();
+            match text {
+                Some(text) if seen.get(key).is_some_and(|old| &**old == text) => {}
+                Some(text) => drop(seen.insert(key.to_owned(), text.into())),
+                None => drop(seen.remove(key)),
+            }
+        }
+    }
+
+    /// Whether a record in the drawer is not as this window knows it.
+    fn changed_elsewhere(&self, key: &str, text: Option<&str>) -> bool {
+        if !is_record(key) {
+            return false;
+        }
+        let there = self.drawer.read(key);
+        let known = self.seen.borrow().get(key).map(|known| known.to_string());
+        let differs = there != known && there.as_deref() != text;
+        if differs {
+            self.see(key, there.as_deref());
+        }
+        differs
     }
 
     fn put(&self, key: &str, text: Option<&str>) {
@@ -140,12 +224,22 @@ impl Keep {
         // What should go goes first: it may make room for the rest.
         for removing in [true, false] {
             waiting.retain(|key, text| {
+                if text.is_none() != removing {
+                    return true;
+                }
+                if self.changed_elsewhere(key, text.as_deref()) {
+                    let (key, mine) = (key.clone(), text.clone());
+                    self.clashes.borrow_mut().push(Clash { key, mine });
+                    return false;
+                }
                 let done = match text {
-                    None if removing => self.drawer.forget(key),
-                    Some(text) if !removing => self.drawer.write(key, text),
-                    _ => return true,
+                    None => self.drawer.forget(key),
+                    Some(text) => self.drawer.write(key, text),
                 };
-                refusal = refusal.or(done.err());
+                match done {
+                    Ok(()) => self.see(key, text.as_deref()),
+                    Err(why) => refusal = refusal.or(Some(why)),
+                }
                 done.is_err()
             });
         }
@@ -153,16 +247,40 @@ impl Keep {
     }
 }
 
+/// Whether a key is a record's.
+fn is_record(key: &str) -> bool {
+    let rest = key.split_once('.').map_or("", |(_, rest)| rest);
+    ["instrument.", "rack.", "owner."]
+        .iter()
+        .any(|kind| rest.starts_with(kind))
+}
+
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
     use std::rc::Rc;
 
-    /// A drawer with room for so many characters.
+    /// A drawer with room for so many characters, which may stop for good after so many writes, as if the machine had died there.
     #[derive(Clone, Default)]
     pub(crate) struct TestDrawer {
         pub(crate) texts: Rc<RefCell<BTreeMap<String, String>>>,
         pub(crate) room: Rc<RefCell<Option<usize>>>,
+        pub(crate) writes_left: Rc<RefCell<Option<usize>>>,
+    }
+
+    impl TestDrawer {
+        /// Whether the machine is dead: then what is written is said to be and is not.
+        fn is_dead(&self) -> bool {
+            let mut left = self.writes_left.borrow_mut();
+            match left.as_mut() {
+                None => false,
+                Some(0) => true,
+                Some(left) => {
+                    *left -= 1;
+                    false
+                }
+            }
+        }
     }
 
     impl Drawer for TestDrawer {
@@ -171,6 +289,9 @@ pub(crate) mod tests {
         }
 
         fn write(&self, key: &str, text: &str) -> Result<(), Refusal> {
+            if self.is_dead() {
+                return Ok(());
+            }
             let taken: usize = self
                 .texts
                 .borrow()
@@ -190,6 +311,9 @@ pub(crate) mod tests {
         }
 
         fn forget(&self, key: &str) -> Result<(), Refusal> {
+            if self.is_dead() {
+                return Ok(());
+            }
             self.texts.borrow_mut().remove(key);
             Ok(())
         }
@@ -215,5 +339,63 @@ pub(crate) mod tests {
         assert_eq!(keep.refusal(), None);
         assert_eq!(drawer.read("b").as_deref(), Some("1234"));
         assert_eq!(keep.read("a"), None);
+    }
+
+    #[test]
+    fn a_record_that_another_window_changed_is_not_written_over() {
+        let drawer = TestDrawer::default();
+        let here = Keep::new(Box::new(drawer.clone()));
+        let there = Keep::new(Box::new(drawer.clone()));
+        let key = "strungwell.instrument.a";
+        here.write(key, "first");
+        assert_eq!(there.read(key).as_deref(), Some("first"));
+        there.write(key, "there");
+        here.write(key, "here");
+        let mine = Some("here".to_owned());
+        assert_eq!(
+            here.clashes(),
+            [Clash {
+                key: key.into(),
+                mine
+            }]
+        );
+        assert_eq!(drawer.read(key).as_deref(), Some("there"));
+        // Told once; from then on it knows the other's text.
+        here.write(key, "here again");
+        assert_eq!(
+            (here.clashes(), drawer.read(key).as_deref()),
+            (vec![], Some("here again"))
+        );
+        there.forget(key);
+        assert_eq!(
+            there.clashes(),
+            [Clash {
+                key: key.into(),
+                mine: None
+            }]
+        );
+        assert_eq!(drawer.read(key).as_deref(), Some("here again"));
+        // The same text from both is no clash; nor is a key that is no record's.
+        there.write(key, "both");
+        here.write(key, "both");
+        here.write("strungwell.last", "a");
+        there.write("strungwell.last", "b");
+        assert_eq!((here.clashes(), there.clashes()), (vec![], vec![]));
+    }
+
+    #[test]
+    fn what_waits_does_not_overwrite_another_window_when_there_is_room_again() {
+        let drawer = TestDrawer::default();
+        let here = Keep::new(Box::new(drawer.clone()));
+        let key = "strungwell.rack.a";
+        here.write(key, "1234");
+        *drawer.room.borrow_mut() = Some(5);
+        here.write(key, "longer than the room");
+        assert_eq!(here.refusal(), Some(Refusal::Full));
+        drawer.texts.borrow_mut().insert(key.into(), "other".into());
+        *drawer.room.borrow_mut() = None;
+        here.write("strungwell.last", "x");
+        assert_eq!(here.clashes().len(), 1);
+        assert_eq!(drawer.read(key).as_deref(), Some("other"));
     }
 }

@@ -1,11 +1,12 @@
 //! What the page reads of the store, and the settings and addresses that it changes.
 
+use super::record::Line;
 use super::{
     Aside, BenchEntry, Place, Removed, Route, Settings, Space, Store, drafts, settings, shelf,
 };
 use crate::markup::prelude::*;
 use strungwell_workshop::moment::Now;
-use strungwell_workshop::records::{Instrument, Owner, RackString, Workshop};
+use strungwell_workshop::records::{Instrument, Owner, RackString};
 use strungwell_workshop::report::loads::loads_of;
 use strungwell_workshop::report::{InstrumentReport, instrument_report_in};
 use strungwell_workshop::units::Units;
@@ -13,33 +14,10 @@ use strungwell_workshop::units::Units;
 impl Store {
     /// The instrument with this id.
     pub(crate) fn other(self, id: &str) -> Option<Instrument> {
-        self.instruments
-            .with(|all| all.iter().find(|i| i.id == id).cloned())
-    }
-
-    /// The records as a workshop file writes them: all of them, or one instrument with its owner and its rack strings.
-    pub(crate) fn shop(self, only: Option<&str>, exported: String) -> Workshop {
-        let wanted = |i: &&Instrument| only.is_none_or(|id| i.id == id);
-        let instruments: Vec<Instrument> = self
-            .instruments
-            .with_untracked(|all| all.iter().filter(wanted).cloned().collect());
-        let mut owners = self.owners.get_untracked();
-        let mut rack = self.rack.get_untracked();
-        if only.is_some() {
-            owners.retain(|o| instruments.iter().any(|i| i.owner.as_ref() == Some(&o.id)));
-            rack.retain(|r| {
-                let strings = instruments.iter().flat_map(Instrument::all_courses);
-                let mut strings = strings.flat_map(|course| &course.strings);
-                strings.any(|s| s.rack.as_ref() == Some(&r.id))
-            });
-        }
-        Workshop {
-            exported: Some(exported),
-            owners,
-            rack,
-            instruments,
-            ..Workshop::default()
-        }
+        self.instruments.with(|all| {
+            let card = all.iter().find(|card| card.entry.id == id)?;
+            card.record().ok()
+        })
     }
 
     /// What the browser's clock says.

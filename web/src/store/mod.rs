@@ -1,19 +1,30 @@
 //! The records that the page shows and edits, kept in the browser's storage as they are typed.
 //!
-//! One key a record. A stored text that cannot be read is never written over: it is set aside and named, and the rest opens.
+//! One key a record, with a version and a checksum ([`stored`]); of an instrument only its line on the bench is read until it is
+//! opened ([`card`]). A stored text that cannot be read is never written over: it is set aside and named, and the rest opens.
 //! Nothing here computes a figure: [`Store::report`] asks the workshop for them.
 
+mod card;
 mod change;
+mod deeds;
 mod demo;
 mod drafts;
+mod files;
 mod ids;
+mod journal;
 mod keep;
 mod look;
+mod pack;
 mod record;
 mod removal;
 mod route;
 mod settings;
 mod shelf;
+mod stored;
+mod windows;
+
+#[cfg(test)]
+mod tests;
 
 pub(crate) use ids::new_id;
 pub(crate) use record::Record;
@@ -23,15 +34,16 @@ pub(crate) use settings::{Ground, Settings};
 pub(crate) use shelf::Aside;
 
 use crate::markup::prelude::*;
+use card::Card;
 use keep::{BrowserDrawer, Keep};
 use leptos::ev;
-use strungwell_workshop::families;
+use record::Line;
 use strungwell_workshop::records::{Instrument, Owner, RackString};
 use strungwell_workshop::report::{InstrumentReport, instrument_report_in};
 use strungwell_workshop::units::Units;
 
 /// One line of the bench.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub(crate) struct BenchEntry {
     /// The instrument's id.
     pub id: String,
@@ -49,7 +61,7 @@ pub(crate) struct Store {
     keep: StoredValue<Keep, LocalStorage>,
     route: RwSignal<Route>,
     space: Memo<Space>,
-    instruments: RwSignal<Vec<Instrument>>,
+    instruments: RwSignal<Vec<Card>>,
     rack: RwSignal<Vec<RackString>>,
     owners: RwSignal<Vec<Owner>>,
     asides: RwSignal<Vec<Aside>>,
@@ -60,6 +72,11 @@ pub(crate) struct Store {
     not_kept: RwSignal<Option<&'static str>>,
     /// Why the last change was not made.
     refused: RwSignal<Option<String>>,
+    /// What another window did or has open.
+    told: RwSignal<Option<String>>,
+    /// The name of this window among those of the page.
+    window: StoredValue<String>,
+    searched: StoredValue<files::Words>,
     open_id: Memo<Option<String>>,
     instrument: Memo<Option<Instrument>>,
     report: Memo<Option<InstrumentReport>>,
@@ -78,7 +95,7 @@ impl Store {
         let settings = RwSignal::new(keep.with_value(settings::load));
         let route = RwSignal::new(Route::parse(&hash()));
         let space = Memo::new(move |_| route.with(|route| route.space));
-        let instruments = RwSignal::new(Vec::<Instrument>::new());
+        let instruments = RwSignal::new(Vec::<Card>::new());
         let rack = RwSignal::new(Vec::<RackString>::new());
         let last = move || keep.with_value(|keep| keep.read(&last_key(space.get_untracked())));
         let open_id = Memo::new(move |_| {
@@ -87,14 +104,15 @@ impl Store {
                 Place::Rack => None,
                 Place::Instrument(id) => Some(id),
                 Place::Home => {
-                    let last = last().filter(|id| all.iter().any(|i| i.id == *id));
-                    last.or_else(|| all.first().map(|i| i.id.clone()))
+                    let last = last().filter(|id| all.iter().any(|i| i.entry.id == *id));
+                    last.or_else(|| all.first().map(|i| i.entry.id.clone()))
                 }
             })
         });
         let instrument = Memo::new(move |_| {
             let id = open_id.get()?;
-            instruments.with(|all| all.iter().find(|i| i.id == id).cloned())
+            let card = instruments.with(|all| all.iter().find(|i| i.entry.id == id).cloned());
+            card?.record().ok()
         });
         let units = Memo::new(move |_| settings.with(|settings| settings.units));
         let report = Memo::new(move |_| {
@@ -104,8 +122,9 @@ impl Store {
                 rack.with(|rack| Some(instrument_report_in(instrument, rack, units)))
             })
         });
-        let bench =
-            Memo::new(move |_| instruments.with(|all| all.iter().map(BenchEntry::of).collect()));
+        let bench = Memo::new(move |_| {
+            instruments.with(|all| all.iter().map(|i| i.entry.clone()).collect())
+        });
         let store = Self {
             keep,
             route,
@@ -119,6 +138,9 @@ impl Store {
             units,
             not_kept: RwSignal::new(None),
             refused: RwSignal::new(None),
+            told: RwSignal::new(None),
+            window: StoredValue::new(new_id()),
+            searched: StoredValue::new(files::Words::default()),
             open_id,
             instrument,
             report,
@@ -134,28 +156,39 @@ impl Store {
     fn follow(self) {
         let on_address =
             window_event_listener(ev::hashchange, move |_| self.arrive(Route::parse(&hash())));
-        let on_storage = window_event_listener(ev::storage, move |event| {
-            let ours = event.key().is_none_or(|key| key.starts_with("strungwell"));
-            if ours {
-                self.reload();
-                self.settings.set(self.keep.with_value(settings::load));
-            }
+        let on_storage = window_event_listener(ev::storage, move |event| match event.key() {
+            None => self.reload(),
+            Some(key) if key.starts_with("strungwell") => self.hear(&key, event.new_value()),
+            Some(_) => {}
         });
         on_cleanup(move || {
             on_address.remove();
             on_storage.remove();
         });
         Effect::new(move |_| {
-            if let (Some(id), space) = (self.open_id.get(), self.space.get_untracked()) {
-                let known = self
-                    .instruments
-                    .with_untracked(|all| all.iter().any(|i| i.id == id));
-                if known {
-                    self.keep
-                        .with_value(|keep| keep.write(&last_key(space), &id));
-                }
+            let (Some(id), space) = (self.open_id.get(), self.space.get_untracked()) else {
+                return;
+            };
+            let card = self
+                .instruments
+                .with_untracked(|all| all.iter().find(|i| i.entry.id == id).cloned());
+            let Some(card) = card else { return };
+            if let Err(why) = card.record() {
+                return self.set_aside(&card, &why);
             }
+            self.keep
+                .with_value(|keep| keep.write(&last_key(space), &id));
+            self.call(&id);
         });
+    }
+
+    /// Sets an instrument aside that cannot be read, though its line could.
+    fn set_aside(self, card: &Card, why: &str) {
+        let key = Instrument::key(self.space.get_untracked(), &card.entry.id);
+        self.asides
+            .update(|all| all.push(shelf::aside(&key, &card.text, why)));
+        self.instruments
+            .update(|all| all.retain(|other| other.entry.id != card.entry.id));
     }
 
     /// Shows what an address names.
@@ -182,6 +215,7 @@ impl Store {
     fn reload(self) {
         let space = self.space.get_untracked();
         let shelf = self.keep.with_value(|keep| {
+            self.recover(keep, space);
             if space == Space::Demo && shelf::is_new(keep, space) {
                 match demo::shop() {
                     Ok(mut shop) => {
@@ -206,24 +240,6 @@ impl Store {
     fn tell_kept(self) {
         let refusal = self.keep.with_value(Keep::refusal);
         self.not_kept.set(refusal.map(keep::Refusal::words));
-    }
-}
-
-impl BenchEntry {
-    fn of(instrument: &Instrument) -> Self {
-        let family =
-            families::of(instrument).map_or(instrument.family.as_str(), |family| family.label);
-        let notes: Vec<&str> = instrument
-            .courses
-            .iter()
-            .map(|course| course.note.as_str())
-            .collect();
-        Self {
-            id: instrument.id.clone(),
-            name: called(&instrument.name, "Instrument without a name"),
-            family: family.to_owned(),
-            notes: notes.join(" "),
-        }
     }
 }
 

@@ -1,10 +1,13 @@
 //! From the browser's storage to records, and what could not be read of it.
 
+use super::card::Card;
 use super::keep::Keep;
-use super::record::Record;
+use super::record::{Line, Record, line};
 use super::route::Space;
+use super::stored;
 use std::cmp::Ordering;
-use strungwell_workshop::problem::{Problem, quoted};
+use std::collections::BTreeMap;
+use strungwell_workshop::problem::quoted;
 use strungwell_workshop::records::{Instrument, Owner, RackString, Workshop};
 
 /// A stored text that could not be read. It stays where it is; the rest of the page goes on without it.
@@ -12,17 +15,24 @@ use strungwell_workshop::records::{Instrument, Owner, RackString, Workshop};
 pub(crate) struct Aside {
     /// Its key in the browser's storage.
     pub key: String,
-    /// The text.
+    /// Its text, as far as it can be read.
     pub text: String,
     /// Why it could not be read, as a sentence.
     pub why: String,
+}
+
+impl Aside {
+    /// Whether the text is a whole record, set aside only because another window had changed the same one.
+    pub(crate) fn is_whole(&self) -> bool {
+        self.key.split('.').nth(1) == Some("mine")
+    }
 }
 
 /// The records of one space.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Shelf {
     /// The instruments, in the bench's order.
-    pub instruments: Vec<Instrument>,
+    pub instruments: Vec<Card>,
     /// The rack, in its order.
     pub rack: Vec<RackString>,
     /// The owners, by name.
@@ -33,10 +43,11 @@ pub(crate) struct Shelf {
 
 /// Reads every record of a space.
 pub(crate) fn load(keep: &Keep, space: Space) -> Shelf {
-    let mut asides = copies_set_aside(keep, space);
-    let instruments = read_all::<Instrument>(keep, space, &mut asides);
-    let rack = read_all::<RackString>(keep, space, &mut asides);
-    let owners = read_all::<Owner>(keep, space, &mut asides);
+    let keys: Vec<String> = keep.keys().into_iter().collect();
+    let mut asides = copies_set_aside(keep, space, &keys);
+    let instruments = read_all::<Instrument>(keep, space, &keys, &mut asides);
+    let rack = read_all::<RackString>(keep, space, &keys, &mut asides);
+    let owners = read_all::<Owner>(keep, space, &keys, &mut asides);
     Shelf {
         instruments,
         rack,
@@ -67,57 +78,69 @@ pub(crate) fn is_new(keep: &Keep, space: Space) -> bool {
 }
 
 /// Keeps the order of records.
-pub(crate) fn write_order<R: Record>(keep: &Keep, space: Space, records: &[R]) {
-    let ids: Vec<&str> = records.iter().map(Record::id).collect();
-    let text = serde_json::to_string(&ids).unwrap_or_default();
-    keep.write(&R::order_key(space), &text);
+pub(crate) fn write_order<R: Record>(keep: &Keep, space: Space, lines: &[R::Line]) {
+    keep.write(
+        &R::order_key(space),
+        &order_text(lines.iter().map(Line::id)),
+    );
+}
+
+/// The text of an order.
+pub(super) fn order_text<'a>(ids: impl Iterator<Item = &'a str>) -> String {
+    serde_json::to_string(&ids.collect::<Vec<_>>()).unwrap_or_default()
 }
 
 fn write_all<R: Record>(keep: &Keep, space: Space, records: &[R]) {
     for record in records {
-        keep.write(&R::key(space, record.id()), &record.write());
+        keep.write(&R::key(space, record.id()), &record.sealed());
     }
-    write_order(keep, space, records);
+    let ids = records.iter().map(Record::id);
+    keep.write(&R::order_key(space), &order_text(ids));
 }
 
-fn read_all<R: Record>(keep: &Keep, space: Space, asides: &mut Vec<Aside>) -> Vec<R> {
+fn read_all<R: Record>(
+    keep: &Keep,
+    space: Space,
+    keys: &[String],
+    asides: &mut Vec<Aside>,
+) -> Vec<R::Line> {
     let start = R::key(space, "");
-    let mut found: Vec<R> = Vec::new();
-    for key in keep.keys() {
-        let Some(id) = key.strip_prefix(&start) else {
-            continue;
-        };
-        let Some(text) = keep.read(&key) else {
-            continue;
-        };
-        match R::read(&text).and_then(|record| with_id(record, id)) {
-            Ok(record) => found.push(record),
-            Err(problem) => asides.push(Aside {
-                key,
-                text,
-                why: sentence(&problem.to_string()),
-            }),
-        }
-    }
     let order: Vec<String> = keep
         .read(&R::order_key(space))
         .and_then(|text| serde_json::from_str(&text).ok())
         .unwrap_or_default();
-    let place = |record: &R| {
-        order
-            .iter()
-            .position(|id| id == record.id())
-            .unwrap_or(usize::MAX)
-    };
-    let mut placed: Vec<(usize, R)> = found
-        .into_iter()
-        .map(|record| (place(&record), record))
+    let places: BTreeMap<&str, usize> = order
+        .iter()
+        .enumerate()
+        .map(|(at, id)| (id.as_str(), at))
         .collect();
+    let mut placed: Vec<(usize, R::Line)> = Vec::new();
+    for key in keys {
+        let Some(id) = key.strip_prefix(&start) else {
+            continue;
+        };
+        let Some(text) = keep.read(key) else {
+            continue;
+        };
+        match line::<R>(&text, id) {
+            Ok(line) => placed.push((places.get(id).copied().unwrap_or(usize::MAX), line)),
+            Err(why) => asides.push(aside(key, &text, &why)),
+        }
+    }
     placed.sort_by(|(at, a), (bt, b)| match at.cmp(bt) {
         Ordering::Equal => a.name().cmp(b.name()).then_with(|| a.id().cmp(b.id())),
         placed => placed,
     });
-    placed.into_iter().map(|(_, record)| record).collect()
+    placed.into_iter().map(|(_, line)| line).collect()
+}
+
+/// A stored record that could not be read.
+pub(super) fn aside(key: &str, text: &str, why: &str) -> Aside {
+    Aside {
+        key: key.to_owned(),
+        text: stored::readable(text),
+        why: sentence(why),
+    }
 }
 
 /// Words with a capital at the front and a stop at the end.
@@ -131,45 +154,46 @@ fn sentence(words: &str) -> String {
     format!("{first}{}.", letters.as_str())
 }
 
-/// A record under another's key would be written to its own key, over whatever is there.
-fn with_id<R: Record>(record: R, id: &str) -> Result<R, Problem> {
-    if record.id() == id {
-        return Ok(record);
-    }
-    Err(Problem {
-        record: format!("the stored {} {}", R::KIND, quoted(record.name())),
-        field: "id".into(),
-        read: quoted(record.id()),
-        accept: format!("{}, the id in its key,", quoted(id)),
-    })
-}
-
 /// Where the copy of a stored text goes that is not a record and could not be read, before it is written over.
 pub(crate) fn aside_key(key: &str) -> String {
     format!("{}aside.{key}", Space::Own.prefix())
 }
 
-fn copies_set_aside(keep: &Keep, space: Space) -> Vec<Aside> {
-    let start = aside_key("");
-    if space == Space::Demo {
-        return Vec::new();
-    }
-    keep.keys()
-        .into_iter()
-        .filter(|key| key.starts_with(&start))
-        .filter_map(|key| {
-            let what = key.strip_prefix(&start)?;
-            Some(Aside {
-                why: format!(
-                    "The stored text {} could not be read, so the usual values stand in its place.",
-                    quoted(what)
-                ),
-                text: keep.read(&key)?,
-                key,
-            })
-        })
-        .collect()
+/// Where this window's text of a record goes when another window had changed the record meanwhile; the same text goes to the
+/// same place.
+pub(super) fn mine_key(space: Space, record_key: &str, text: &str) -> String {
+    let rest = record_key
+        .strip_prefix(space.prefix())
+        .unwrap_or(record_key);
+    let sum = strungwell_workshop::checksum::crc32(text.as_bytes());
+    format!("{}mine.{sum:08x}.{rest}", space.prefix())
 }
+
+fn copies_set_aside(keep: &Keep, space: Space, keys: &[String]) -> Vec<Aside> {
+    let mut asides = Vec::new();
+    let (start, mine) = (aside_key(""), format!("{}mine.", space.prefix()));
+    for key in keys {
+        let why = match key.strip_prefix(&start) {
+            Some(what) if space == Space::Own => format!(
+                "The stored text {} could not be read, so the usual values stand in its place.",
+                quoted(what)
+            ),
+            _ if key.starts_with(&mine) => MEANWHILE.to_owned(),
+            _ => continue,
+        };
+        let text = keep.read(key).map(|text| stored::readable(&text));
+        asides.extend(text.map(|text| Aside {
+            key: key.clone(),
+            text,
+            why,
+        }));
+    }
+    asides
+}
+
+/// Why a text that is whole is set aside.
+const MEANWHILE: &str = "This is what was typed in one window while another one changed the same record. The other window's \
+    stands on the bench; this one is kept here, and nothing of it is lost.";
 
 #[cfg(test)]
 mod tests {
@@ -187,12 +211,20 @@ mod tests {
         (drawer, keep)
     }
 
+    fn records(shelf: &Shelf) -> Vec<Instrument> {
+        shelf
+            .instruments
+            .iter()
+            .map(|card| card.record().unwrap())
+            .collect()
+    }
+
     #[test]
     fn a_shop_comes_back_as_it_was_put_in() {
         let (_, keep) = filled();
         let shelf = load(&keep, Space::Own);
         let shop = shop();
-        assert_eq!(shelf.instruments, shop.instruments);
+        assert_eq!(records(&shelf), shop.instruments);
         assert_eq!(shelf.rack, shop.rack);
         assert_eq!(shelf.asides, Vec::new());
         assert!(load(&keep, Space::Demo).instruments.is_empty());
