@@ -3,12 +3,15 @@
 use crate::app::Table;
 use crate::copies::Copies;
 use crate::markup::prelude::*;
-use crate::store::{BenchEntry, Place, Space, Store};
+use crate::store::{BenchEntry, Place, Space, Standing, Store};
 use leptos::ev;
 use wasm_bindgen::JsCast;
 
 /// From so many instruments on, the bench can be searched.
 const SEARCH_FROM: usize = 9;
+
+/// So many instruments are shown at once.
+const SHOWN: usize = 200;
 
 /// The list of instruments, and the way to the rack.
 #[component]
@@ -19,16 +22,34 @@ pub(crate) fn Bench() -> Node {
     let many = Memo::new(move |_| store.bench().with(Vec::len) >= SEARCH_FROM);
     let found = Memo::new(move |_| {
         let wanted = if many.get() {
-            search.get().to_lowercase()
+            search.get()
         } else {
             String::new()
         };
+        if wanted.trim().is_empty() {
+            return store.bench().get();
+        }
+        let ids = store.find(&wanted);
+        let wanted = wanted.to_lowercase();
         store.bench().with(|all| {
-            all.iter()
-                .filter(|entry| matches(entry, &wanted))
-                .cloned()
-                .collect::<Vec<_>>()
+            let mut ids = ids.iter().peekable();
+            let fits = |entry: &&BenchEntry| {
+                // Both are in the bench's order.
+                let by_words = ids.next_if(|id| **id == entry.id).is_some();
+                by_words || matches(entry, &wanted)
+            };
+            all.iter().filter(fits).cloned().collect::<Vec<_>>()
         })
+    });
+    let shown =
+        Memo::new(move |_| found.with(|all| all.iter().take(SHOWN).cloned().collect::<Vec<_>>()));
+    let more = move || match found.with(Vec::len).saturating_sub(SHOWN) {
+        0 => String::new(),
+        more => format!("And {more} more: search for a word of their records."),
+    };
+    let here = Memo::new(move |_| {
+        let words = |one: Standing| (one.id, one.name, one.place.words());
+        store.standings().into_iter().map(words).collect::<Vec<_>>()
     });
     view! {
         <nav class="bench" id="bench" class:open=move || table.bench_open.get() aria-label="Bench">
@@ -39,10 +60,21 @@ pub(crate) fn Bench() -> Node {
                     on:input=move |event| search.set(event_target_value(&event)) />
             </Show>
             <ul class="bench-list">
-                <For each=move || found.get() key=BenchEntry::clone let:entry>
+                <For each=move || shown.get() key=BenchEntry::clone let:entry>
                     <BenchRow entry />
                 </For>
             </ul>
+            <p class="hint">{more}</p>
+            <Show when=move || here.with(|all| !all.is_empty())>
+                <details class="more in-shop">
+                    <summary>{move || format!("In the shop: {}", here.with(Vec::len))}</summary>
+                    <ul>
+                        <For each=move || here.get() key=key_of let:one>
+                            <InShop one />
+                        </For>
+                    </ul>
+                </details>
+            </Show>
             <Show when=move || found.with(Vec::is_empty)>
                 <p class="hint">{move || if many.get() { "No instrument is called so." } else { "No instrument yet." }}</p>
             </Show>
@@ -93,6 +125,19 @@ fn take_newer() {
             let _ = take.call0(&window);
         }
     }
+}
+
+fn key_of(one: &(String, String, String)) -> (String, String, String) {
+    one.clone()
+}
+
+/// One instrument that is on the bench or waits.
+#[component]
+fn InShop(one: (String, String, String)) -> Node {
+    let store = Store::here();
+    let (id, name, words) = one;
+    let href = move || store.address(Place::Instrument(id.clone()));
+    view! { <li><a href=href>{name}</a>": "{words}</li> }
 }
 
 fn matches(entry: &BenchEntry, wanted: &str) -> bool {

@@ -1,5 +1,6 @@
 //! Copies of the records: the workshop file out.
 
+use crate::import::Import;
 use crate::markup::prelude::*;
 use crate::sections::hand_over::today;
 use crate::store::Store;
@@ -10,6 +11,24 @@ use wasm_bindgen::{JsCast, JsValue};
 #[component]
 pub(crate) fn Copies() -> Node {
     let store = Store::here();
+    let asked = RwSignal::new(0_u32);
+    let stands = move || {
+        // Counting reads all of the storage, so it is done when somebody looks.
+        (asked.get() > 0)
+            .then(|| view! { <p class="hint" data-figure="storage">{store.storage_words()}</p> })
+    };
+    let reminder = move || {
+        asked.track();
+        store.export_reminder()
+    };
+    let persist = move |_| {
+        store.ask_to_persist();
+        asked.update(|n| *n += 1);
+    };
+    let can_ask = move || {
+        asked.track();
+        !store.asked_to_persist()
+    };
     let out = move |only: Option<String>| {
         let shop = store.shop(only.as_deref(), moment());
         let words = match only {
@@ -17,10 +36,14 @@ pub(crate) fn Copies() -> Node {
             None => "strungwell-workshop",
         };
         save(&format!("{words}-{}.json", today()), &file::write(&shop));
+        if only.is_none() {
+            store.note_export();
+            asked.update(|n| *n += 1);
+        }
     };
     view! {
         <details class="more copies">
-            <summary>"Copies of your records"</summary>
+            <summary on:click=move |_| asked.update(|n| *n += 1)>"Copies of your records"</summary>
             <p class="hint">"A workshop file holds owners, rack, instruments and their visits. Keep one outside this machine."</p>
             <p class="buttons">
                 <button type="button" class="quiet small" data-deed="export" on:click=move |_| out(None)>"Write all to a file"</button>
@@ -30,7 +53,15 @@ pub(crate) fn Copies() -> Node {
                     </button>
                 </Show>
             </p>
+            <Import />
+            {stands}
+            <Show when=can_ask>
+                <p class="buttons">
+                    <button type="button" class="quiet small" data-deed="persist" on:click=persist>"Ask the browser not to clear these records"</button>
+                </p>
+            </Show>
         </details>
+        <p class="hint" data-figure="export-reminder">{reminder}</p>
     }
 }
 

@@ -11,6 +11,7 @@ mod drawings;
 mod explain;
 mod fields;
 mod files;
+mod import;
 mod later;
 mod markup;
 mod near;

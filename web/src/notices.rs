@@ -20,6 +20,14 @@ pub(crate) fn Notices() -> Node {
         </p>
     })
     };
+    let told = move || {
+        store.told().get().map(|what| view! {
+        <p class="notice" role="status" data-notice="told">
+            <span>{what}</span>
+            <button type="button" class="quiet small" on:click=move |_| store.heard()>"Close"</button>
+        </p>
+    })
+    };
     view! {
         <div class="notices">
             <Show when=move || store.space().get() == Space::Demo>
@@ -27,6 +35,7 @@ pub(crate) fn Notices() -> Node {
             </Show>
             {not_kept}
             {refused}
+            {told}
             <Asides />
         </div>
     }
@@ -53,7 +62,7 @@ fn Asides() -> Node {
     view! {
         <Show when=move || store.asides().with(|all| !all.is_empty())>
             <section class="notice bad asides" aria-labelledby="asides-title">
-                <h2 id="asides-title">"Set aside: stored records that could not be read"</h2>
+                <h2 id="asides-title">"Set aside: stored records"</h2>
                 <p>"They are left as they are in this browser's storage, and everything else is open."</p>
                 <ul>
                     <For each=move || store.asides().get() key=|aside| (aside.key.clone(), aside.text.clone()) let:aside>
@@ -68,12 +77,16 @@ fn Asides() -> Node {
 #[component]
 fn AsideRow(aside: Aside) -> Node {
     let store = Store::here();
+    let whole = aside.is_whole();
     let Aside { key, text, why } = aside;
+    let adopted = key.clone();
+    let adopt = move |_| store.adopt_aside(&adopted);
     let (stands, under) = (key.clone(), key.clone());
     let remove = move |_| store.remove_aside(&key);
     view! {
         <li data-aside=stands>
             <p>{why}</p>
+            {whole.then(|| view! { <button type="button" class="main small" on:click=adopt>"Put it beside the other as a record of its own"</button> })}
             <details>
                 <summary>"Its text, stored under " <code>{under}</code></summary>
                 <pre tabindex="0">{text}</pre>

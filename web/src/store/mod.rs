@@ -26,6 +26,7 @@ mod windows;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use files::Standing;
 pub(crate) use ids::new_id;
 pub(crate) use record::Record;
 pub(crate) use removal::Removed;
