@@ -11,5 +11,6 @@ mod heights;
 mod intonation;
 mod pictures;
 mod plan;
+mod records;
 mod sets;
 mod typing;
