@@ -1,0 +1,132 @@
+//! What strangers wrote, and what once did harm: every text of the corpus, whole, cut and with bytes changed, through the reader of
+//! its kind. The fuzz targets of `fuzz/` do the same without an end.
+
+use proptest::prelude::*;
+use std::path::PathBuf;
+use strungwell_workshop::rack::table;
+use strungwell_workshop::records::Workshop;
+use strungwell_workshop::units::{ForceUnit, LengthUnit};
+use strungwell_workshop::{file, link, merge, notation};
+
+fn corpus(kind: &str) -> Vec<(PathBuf, Vec<u8>)> {
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+        .join("corpus")
+        .join(kind);
+    let mut all: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| {
+            let path = entry.unwrap().path();
+            let bytes = std::fs::read(&path).unwrap();
+            (path, bytes)
+        })
+        .collect();
+    all.sort();
+    assert!(all.len() >= 5, "{kind}");
+    all
+}
+
+/// A text of the corpus, perhaps cut, perhaps with bytes changed.
+fn bent(kind: &'static str) -> impl Strategy<Value = Vec<u8>> {
+    let changes = prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 0..4);
+    (
+        prop::sample::select(corpus(kind)),
+        changes,
+        prop::option::of(any::<prop::sample::Index>()),
+    )
+        .prop_map(|((_, mut bytes), changes, cut)| {
+            for (at, byte) in changes {
+                if !bytes.is_empty() {
+                    let at = at.index(bytes.len());
+                    bytes[at] = byte;
+                }
+            }
+            if let (Some(cut), false) = (cut, bytes.is_empty()) {
+                bytes.truncate(cut.index(bytes.len()));
+            }
+            bytes
+        })
+}
+
+fn workshop_file(bytes: &[u8]) {
+    match file::read_bytes(bytes) {
+        Ok(shop) => {
+            assert_eq!(file::read(&file::write(&shop)).as_ref(), Ok(&shop));
+            let merged = merge::merge(&Workshop::default(), &shop).unwrap();
+            assert_eq!(merge::merge(&merged, &shop).as_ref(), Ok(&merged));
+        }
+        Err(problem) => {
+            let said = problem.to_string();
+            assert!(
+                !said.chars().any(char::is_control) && said.chars().count() < 600,
+                "{said}"
+            );
+        }
+    }
+}
+
+fn figures(text: &str) {
+    let read = [
+        notation::length_mm(text, LengthUnit::Mm),
+        notation::length_mm(text, LengthUnit::Inch),
+        notation::force_n(text, ForceUnit::Newton),
+        notation::mass_g(text),
+        notation::mass_per_length_g_m(text),
+        notation::frequency_hz(text),
+        notation::cents(text),
+        notation::number(text),
+    ];
+    assert!(read.into_iter().flatten().all(f64::is_finite), "{text}");
+    let _ = (notation::note(text), notation::count(text));
+}
+
+fn rack_table(text: &str) {
+    if let Ok(preview) = table::read(text, &[]) {
+        let mut shop = Workshop::default();
+        if preview.apply(&mut shop).is_ok() {
+            assert_eq!(file::check(&shop), Ok(()), "{text}");
+        }
+    }
+}
+
+#[test]
+fn every_text_of_the_corpus_is_read_or_refused() {
+    corpus("workshop")
+        .iter()
+        .for_each(|(_, bytes)| workshop_file(bytes));
+    for kind in ["lengths", "notes"] {
+        corpus(kind)
+            .iter()
+            .for_each(|(_, bytes)| figures(&String::from_utf8_lossy(bytes)));
+    }
+    corpus("rack")
+        .iter()
+        .for_each(|(_, bytes)| rack_table(&String::from_utf8_lossy(bytes)));
+    for (path, bytes) in corpus("links") {
+        let read = link::decode(&String::from_utf8_lossy(&bytes));
+        assert!(read.is_err(), "{}", path.display());
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+
+    #[test]
+    fn bent_workshop_files(bytes in bent("workshop")) {
+        workshop_file(&bytes);
+    }
+
+    #[test]
+    fn bent_figures(bytes in prop_oneof![bent("lengths"), bent("notes")]) {
+        figures(&String::from_utf8_lossy(&bytes));
+    }
+
+    #[test]
+    fn bent_tables(bytes in bent("rack")) {
+        rack_table(&String::from_utf8_lossy(&bytes));
+    }
+
+    #[test]
+    fn bent_links(bytes in bent("links")) {
+        let _ = link::decode(&String::from_utf8_lossy(&bytes));
+    }
+}
