@@ -152,6 +152,10 @@ impl Store {
                 strings,
                 Kind::RackString,
             ));
+            let owners = self
+                .owners
+                .with_untracked(|all| all.iter().map(|o| o.id.clone()).collect());
+            writes.push(order(Owner::order_key(space), owners, Kind::Owner));
         }
         if merged.workshop.extra != self.extra() {
             let text = serde_json::to_string(&merged.workshop.extra).unwrap_or_default();
