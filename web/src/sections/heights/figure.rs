@@ -76,7 +76,9 @@ fn follow_width(place: ElementRef, width: RwSignal<f64>) {
     let measure = move || {
         if let Some(div) = place.get_untracked() {
             let now = f64::from(div.client_width());
-            if now > 0.0 && (now - width.get_untracked()).abs() >= 1.0 {
+            // The sheet may be gone by the time of the frame that was asked for.
+            let was = width.try_get_untracked();
+            if now > 0.0 && was.is_some_and(|was| (now - was).abs() >= 1.0) {
                 width.set(now);
             }
         }
