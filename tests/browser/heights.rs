@@ -96,7 +96,7 @@ async fn lowering_the_action_lowers_force_sharpness_and_headroom_as_the_terminal
     assert!(third[2].starts_with(&page.text("[data-figure='strand_headroom']").await?));
 
     // The stored records, read at the terminal.
-    let workshop = stored(&page, "strungwell-demo", Some(INSTRUMENT)).await?;
+    let workshop = stored(&page, Some(INSTRUMENT)).await?;
     let setup = &workshop["instruments"][0]["setup"]["courses"];
     assert!(
         (setup[1]["gap_12_mm"].as_f64().ok_or("no gap")? - gap).abs() < 0.006,

@@ -116,7 +116,7 @@ async fn a_buzzing_sharp_instrument_is_planned_worked_on_and_left_as_the_termina
     page.press_in("#visits", "Close it").await?;
     page.until_text("#visits .visit-state", |t| t == "Left the bench")
         .await?;
-    let shop = stored(&page, "strungwell", None).await?;
+    let shop = stored(&page, None).await?;
     let visit = &shop["instruments"][0]["visits"][0];
     assert_eq!(visit["as_left"], shop["instruments"][0]["setup"]);
     assert_eq!(visit["readings"][1]["cents"], 14.0);
@@ -138,6 +138,6 @@ async fn a_buzzing_sharp_instrument_is_planned_worked_on_and_left_as_the_termina
 
 /// The plan of the stored record, as the terminal has it.
 async fn stored_plan(page: &Page) -> Result<serde_json::Value, Failed> {
-    let report = terminal(&stored(page, "strungwell", None).await?)?;
+    let report = terminal(&stored(page, None).await?)?;
     Ok(report["instruments"][0]["plan"].clone())
 }

@@ -1,6 +1,6 @@
 //! Records that a shop can trust: two windows, a full storage, a text changed by hand, many records, and a file out and in.
 
-use crate::fixtures::{Bench, Failed, Page};
+use crate::fixtures::{Bench, Failed, Page, exported};
 use serde_json::{Value, json};
 
 const NAME: &str = "#instrument [data-field='name']";
@@ -57,18 +57,6 @@ async fn store(page: &Page, key: &str, text: &str) -> Result<(), Failed> {
     )
     .await?;
     Ok(())
-}
-
-/// The workshop file that the page hands out, as text.
-async fn exported(page: &Page) -> Result<String, Failed> {
-    page.run(
-        "const make = URL.createObjectURL; URL.createObjectURL = b => { window.handed = b; return make.call(URL, b); }; \
-         document.querySelector(\"[data-deed='export']\").click(); URL.createObjectURL = make;",
-        vec![],
-    )
-    .await?;
-    let text = page.run("return window.handed.text()", vec![]).await?;
-    Ok(text.as_str().unwrap_or_default().to_owned())
 }
 
 #[tokio::test]

@@ -92,7 +92,7 @@ async fn a_restrung_tenor_shows_its_load_its_relief_and_when_to_tune() -> Result
     page.until_text("#playing-in", |t| t.contains("cents flat for each tenfold"))
         .await?;
 
-    let shop = stored(&page, "strungwell-demo", None).await?;
+    let shop = stored(&page, None).await?;
     let report = terminal(&shop)?;
     let tenor = report["instruments"]
         .as_array()
