@@ -109,7 +109,7 @@ fn Version() -> Node {
         <p class="hint version" data-figure="version">"Version " {env!("CARGO_PKG_VERSION")} ", build " {build}</p>
         <Show when=move || newer.get()>
             <p class="hint">
-                "A newer version lies ready; what you typed stays. "
+                "A newer version lies ready. It opens every window of this page anew: what stands in your records stays, a figure that you have not kept yet goes. "
                 <button type="button" class="quiet small" data-deed="newer" on:click=move |_| take_newer()>"Use it now"</button>
             </p>
         </Show>

@@ -105,7 +105,13 @@ fn OneVisit(id: String) -> Node {
             }
         });
     };
-    let open_again = move |_| edit(|visit, _| visit.as_left = None, Typed::Number(None));
+    let open_again = move |_| {
+        store.edit_with_undo("Put the visit back on the bench.", |i| {
+            if let Some(visit) = id.with_value(|id| i.visits.iter_mut().find(|v| v.id == *id)) {
+                visit.as_left = None;
+            }
+        });
+    };
     let remove = move |_| {
         store.edit_with_undo("Removed a visit.", |i| {
             id.with_value(|id| i.visits.retain(|v| v.id != *id));

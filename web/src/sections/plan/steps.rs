@@ -52,9 +52,6 @@ pub(super) fn steps(store: Store, plan: Signal<Option<PlanView>>) -> Node {
                 {one(store, plan, id)}
             </For>
         </ol>
-        <Show when=move || ids.with(Vec::is_empty)>
-            <p class="hint">"No step is left."</p>
-        </Show>
     }
 }
 
