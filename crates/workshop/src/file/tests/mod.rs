@@ -1,3 +1,4 @@
+mod json_schema;
 mod odd;
 mod refusals;
 mod table;

@@ -99,7 +99,7 @@ fn a_needed_field_missing_anywhere_is_named() {
 }
 
 /// The section of the format's page under a heading of the third level.
-fn section<'a>(page: &'a str, heading: &str) -> &'a str {
+pub(super) fn section<'a>(page: &'a str, heading: &str) -> &'a str {
     let from = page.find(&format!("\n### {heading}\n")).map(|at| at + 5);
     let rest = &page[from.unwrap_or_else(|| panic!("no section on the {heading}"))..];
     &rest[..rest.find("\n#").unwrap_or(rest.len())]
