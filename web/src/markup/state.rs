@@ -15,11 +15,22 @@ pub(super) enum State {
     Element(Box<Built>),
     /// Several, and the mark behind the last.
     Many(Vec<State>, web_sys::Node),
-    Live(RenderEffect<State>),
+    Live(Live),
     /// Rows of the list with this number, and the mark behind the last.
     Rows(u32, Vec<StandingRow>, web_sys::Node),
     /// For the moment in which another state takes the place.
     Moving,
+}
+
+/// What is described anew when a signal in it changes.
+pub(super) struct Live(RenderEffect<State>);
+
+impl Drop for Live {
+    fn drop(&mut self) {
+        // The effect's task holds what stands until it is next run. What lies inside must end now: its signals are gone, and
+        // an effect of its own that already waits for its turn would read them.
+        drop(self.0.take_value());
+    }
 }
 
 pub(super) struct StandingRow {
@@ -59,12 +70,8 @@ pub(super) fn build(node: Node, is_svg: bool) -> State {
 }
 
 /// Describes now and whenever a signal changes, each time laid over what stands.
-fn live(
-    mut describe: Box<dyn FnMut() -> Node>,
-    standing: Option<State>,
-    is_svg: bool,
-) -> RenderEffect<State> {
-    RenderEffect::new_with_value(
+fn live(mut describe: Box<dyn FnMut() -> Node>, standing: Option<State>, is_svg: bool) -> Live {
+    Live(RenderEffect::new_with_value(
         move |standing: Option<State>| {
             let node = describe();
             match standing {
@@ -73,7 +80,7 @@ fn live(
             }
         },
         standing,
-    )
+    ))
 }
 
 fn build_row(row: Row, is_svg: bool) -> StandingRow {
@@ -96,7 +103,7 @@ impl State {
             Self::Rows(_, rows, end) => rows
                 .first()
                 .map_or_else(|| Some(end.clone()), |row| row.state.first()),
-            Self::Live(effect) => effect.with_value_mut(|state| state.first()).flatten(),
+            Self::Live(live) => live.0.with_value_mut(|state| state.first()).flatten(),
             Self::Moving => None,
         }
     }
@@ -122,8 +129,8 @@ impl State {
                 }
                 put(end);
             }
-            Self::Live(effect) => {
-                effect.with_value_mut(|state| state.put(into, before));
+            Self::Live(live) => {
+                live.0.with_value_mut(|state| state.put(into, before));
             }
             Self::Moving => {}
         }
@@ -147,8 +154,8 @@ impl State {
                 rows.iter().for_each(|row| row.state.take_off());
                 off(end);
             }
-            Self::Live(effect) => {
-                effect.with_value_mut(|state| state.take_off());
+            Self::Live(live) => {
+                live.0.with_value_mut(|state| state.take_off());
             }
             Self::Moving => {}
         }
@@ -176,9 +183,9 @@ pub(super) fn lay(standing: State, node: Node, is_svg: bool) -> State {
         (State::Rows(old, standing, end), Node::Rows(list, rows)) if old == list => {
             State::Rows(list, lay_rows(standing, rows, &end, is_svg), end)
         }
-        (State::Live(effect), Node::Live(describe)) => {
-            let standing = effect.take_value();
-            drop(effect);
+        (State::Live(old), Node::Live(describe)) => {
+            let standing = old.0.take_value();
+            drop(old);
             State::Live(live(describe, standing, is_svg))
         }
         (standing, node) => {
