@@ -61,6 +61,11 @@ impl Held {
     pub(super) fn edit(self, change: impl FnOnce(&mut RackString)) {
         self.id.with_value(|id| self.store.edit_rack(id, change));
     }
+
+    pub(super) fn edit_with_undo(self, said: &str, change: impl FnOnce(&mut RackString)) {
+        self.id
+            .with_value(|id| self.store.edit_rack_with_undo(id, said, change));
+    }
 }
 
 /// Every field of a rack string, and what can be done with it.

@@ -31,7 +31,7 @@ pub(super) fn measure(held: Held) -> Node {
         };
         match weighed(&make, &weighing) {
             Ok(found) => {
-                held.edit(|string| string.make = found.make);
+                held.edit_with_undo("Kept a weighing.", |string| string.make = found.make);
                 said.set(found.said);
             }
             Err(why) => said.set(refused(&why)),
@@ -57,7 +57,7 @@ pub(super) fn measure(held: Held) -> Node {
         };
         match pulled(&test) {
             Ok((kappa, give)) => {
-                held.edit(|string| {
+                held.edit_with_undo("Kept a pull.", |string| {
                     string.kappa = Some(kappa);
                     string.kappa_give = Some(give);
                 });

@@ -56,9 +56,14 @@ fn quantity(
     view! { <QuantityField name label=words(label) quantity value=into on_change of=of /> }
 }
 
-/// A course's number into a signal.
-pub(crate) fn count(name: &'static str, label: &'static str, into: RwSignal<u32>) -> Node {
+/// A course's or a fret's number into a signal.
+pub(crate) fn count(
+    name: &'static str,
+    label: &'static str,
+    into: RwSignal<u32>,
+    of: (&'static str, &'static str),
+) -> Node {
     let value = Signal::derive(move || Some(into.get()));
     let on_change = Callback::new(move |value: Option<u32>| into.set(value.unwrap_or(1)));
-    view! { <CountField name label=words(label) value on_change of=("reading", "course") required=true /> }
+    view! { <CountField name label=words(label) value on_change of required=true /> }
 }

@@ -178,7 +178,7 @@ fn settling(store: Store, bears: Bears) -> Node {
         <div class="settling-courses">{move || (0..count.get()).map(one).collect_view()}</div>
         <Show when=move || is_watched.get().is_some()>
             <div class="fields">
-                {entry::count("look_course", "Course", course)}
+                {entry::count("look_course", "Course", course, ("look", "course"))}
                 {entry::number("look_hours", "Hours since at pitch; empty: now", hours, ("look", "hours"))}
                 {entry::number("look_flat_cents", "Flat by, cents", flat, ("look", "flat_cents"))}
                 <p class="buttons">

@@ -72,15 +72,33 @@ impl Store {
 
     /// Changes the open instrument as [`Store::edit`] does, and offers to bring it back as it was; `said` tells what was done.
     pub(crate) fn edit_with_undo(self, said: &str, change: impl FnOnce(&mut Instrument)) {
-        let Some((at, before)) = self
-            .open_id
-            .get_untracked()
-            .and_then(|id| found::<Instrument>(self.instruments, &id))
-        else {
+        if let Some(id) = self.open_id.get_untracked() {
+            self.change_with_undo::<Instrument>(self.instruments, &id, said, change);
+        }
+    }
+
+    /// Changes a rack string as [`Store::edit_rack`] does, and offers to bring it back as it was.
+    pub(crate) fn edit_rack_with_undo(
+        self,
+        id: &str,
+        said: &str,
+        change: impl FnOnce(&mut RackString),
+    ) {
+        self.change_with_undo::<RackString>(self.rack, id, said, change);
+    }
+
+    fn change_with_undo<R: Record>(
+        self,
+        lines: RwSignal<Vec<R::Line>>,
+        id: &str,
+        said: &str,
+        change: impl FnOnce(&mut R),
+    ) {
+        let Some((at, before)) = found::<R>(lines, id) else {
             return;
         };
-        self.edit(change);
-        let after = found::<Instrument>(self.instruments, before.id());
+        self.change::<R>(lines, id, change);
+        let after = found::<R>(lines, id);
         if after.is_some_and(|(_, after)| after != before)
             && let Ok(before) = before.record()
         {

@@ -15,7 +15,7 @@ mod steps;
 mod tick;
 
 pub use bench::playing;
-pub use camber::{CamberCourse, CamberFigures, radius_by_three_points_mm};
+pub use camber::{CamberCourse, CamberFigures, crown_radius_mm};
 pub use figures::{
     CourseFigures, CoursePlan, CurveFigures, CurveSpot, Effect, Note, PlanView, PlannedCourse,
     PlannedSetup, PlayerFigures, Said, Standing, Step, StepCourse, TargetFigures,

@@ -1,6 +1,7 @@
 //! What the eye and the hand are at: the course, the fret, and the action as it stood before it was moved.
 
 use crate::markup::prelude::*;
+use crate::near::kept_near;
 use crate::store::Store;
 use strungwell_workshop::records::{CourseSetup, Instrument};
 use strungwell_workshop::report::saddle_view::setup_of;
@@ -62,12 +63,12 @@ pub(super) struct Hand {
 }
 
 impl Hand {
-    /// A hand over the open instrument.
-    pub(super) fn over(store: Store) -> Self {
+    /// A hand over the open instrument, which it follows while it is near.
+    pub(super) fn over(store: Store, near: Memo<bool>) -> Self {
         let course = RwSignal::new(0_usize);
         let string = RwSignal::new(0_usize);
         let fret = RwSignal::new(5_u32);
-        let figures = Memo::new(move |_| {
+        let figures = kept_near(near, move || {
             store.report().with(|r| {
                 let course = r.as_ref()?.courses.get(course.get())?;
                 course
@@ -77,7 +78,7 @@ impl Hand {
                     .cloned()
             })
         });
-        let view = Memo::new(move |_| {
+        let view = kept_near(near, move || {
             let at = fret.get();
             store.instrument().with(|i| {
                 let strung =

@@ -10,7 +10,9 @@ mod table;
 mod tops;
 
 use crate::fields::{Toggle, words};
+use crate::markup::ElementRef;
 use crate::markup::prelude::*;
+use crate::near::near;
 use crate::store::Store;
 use figure::NeckFigure;
 use hand::Hand;
@@ -23,11 +25,12 @@ use tops::SingleTops;
 #[component]
 pub(crate) fn Heights() -> Node {
     let store = Store::here();
-    let hand = Hand::over(store);
+    let place = ElementRef::new();
+    let hand = Hand::over(store, near(place));
     provide_context(hand);
     let moved = Memo::new(move |_| hand.before.with(Option::is_some));
     view! {
-        <section id="heights" class="sheet-section" aria-labelledby="heights-title">
+        <section id="heights" node_ref=place class="sheet-section" aria-labelledby="heights-title">
             <h2 id="heights-title">"Heights"</h2>
             <Chooser />
             <NeckFigure />

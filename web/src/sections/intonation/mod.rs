@@ -7,7 +7,9 @@ mod saddle;
 mod said;
 mod table;
 
+use crate::markup::ElementRef;
 use crate::markup::prelude::*;
+use crate::near::{kept_near, near};
 use crate::store::Store;
 use aim::AimFields;
 use map::Map;
@@ -21,7 +23,9 @@ use strungwell_workshop::report::saddle_view::{SaddleAim, SaddleView, saddle_vie
 pub(crate) fn Intonation() -> Node {
     let store = Store::here();
     let aim = RwSignal::new(SaddleAim::default());
-    let view = Memo::new(move |_| {
+    let place = ElementRef::new();
+    let near = near(place);
+    let view = kept_near(near, move || {
         let aim = aim.get();
         store.instrument().with(|instrument| {
             store.report().with(|report| match (instrument, report) {
@@ -38,7 +42,7 @@ pub(crate) fn Intonation() -> Node {
         })
     });
     view! {
-        <section id="intonation" class="sheet-section" aria-labelledby="intonation-title">
+        <section id="intonation" node_ref=place class="sheet-section" aria-labelledby="intonation-title">
             <h2 id="intonation-title">"Intonation"</h2>
             <Map view />
             <h3>"The saddle from above"</h3>
@@ -46,7 +50,7 @@ pub(crate) fn Intonation() -> Node {
             <Saddle view />
             <h3>"What the tuner says"</h3>
             <ReadingsEntry />
-            <Said aim />
+            <Said aim near />
         </section>
     }
 }

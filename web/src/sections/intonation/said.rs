@@ -2,6 +2,7 @@
 
 use crate::fields::{ChoiceField, words};
 use crate::markup::prelude::*;
+use crate::near::kept_near;
 use crate::store::Store;
 use strungwell_workshop::report::readings::{
     CorrectionFigures, CourseReadings, FRETS_FOR_FIT, FitFigures, ReadingsView, TakenWith,
@@ -12,10 +13,10 @@ use strungwell_workshop::units::{Units, figure, signed};
 
 /// What the readings of the visit on the bench say.
 #[component]
-pub(super) fn Said(aim: RwSignal<SaddleAim>) -> Node {
+pub(super) fn Said(aim: RwSignal<SaddleAim>, near: Memo<bool>) -> Node {
     let store = Store::here();
     let taken = RwSignal::new(TakenWith::AsFound);
-    let view = Memo::new(move |_| {
+    let view = kept_near(near, move || {
         let (taken, aim) = (taken.get(), aim.get());
         store.instrument().with(|i| {
             let instrument = i.as_ref()?;

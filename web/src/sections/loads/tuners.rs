@@ -97,14 +97,15 @@ pub(super) fn warmth(store: Store, bears: Bears) -> Node {
     let temp = RwSignal::new(None::<f64>);
     let cents = RwSignal::new(None::<f64>);
     let add = move |_| {
-        if let (Some(temp_c), Some(cents)) = (temp.get_untracked(), cents.get_untracked()) {
+        if let (Some(temp_c), Some(read)) = (temp.get_untracked(), cents.get_untracked()) {
             let reading = WarmReading {
                 course: course.get_untracked(),
                 temp_c,
-                cents,
+                cents: read,
                 ..WarmReading::default()
             };
             store.edit(|i| put_warm_reading(i, None, Some(reading)));
+            cents.set(None);
         }
     };
     let kept = store.pick(|i| Some(i.warm_readings.len()));
@@ -126,7 +127,7 @@ pub(super) fn warmth(store: Store, bears: Bears) -> Node {
         })}
         {bears.sentences(|l| l.temperature.as_ref().map(|t| t.words.clone()).unwrap_or_default())}
         <div class="fields warm-reading">
-            {super::super::entry::count("warm_course", "Course", course)}
+            {super::super::entry::count("warm_course", "Course", course, ("warm reading", "course"))}
             {super::super::entry::number("warm_temp_c", "Temperature, °C", temp, ("warm reading", "temp_c"))}
             {super::super::entry::number("warm_cents", "Open string, cents", cents, ("warm reading", "cents"))}
             <p class="buttons"><button type="button" class="quiet small" data-deed="add-warm" disabled=move || temp.get().is_none() || cents.get().is_none() on:click=add>"Note this reading"</button></p>

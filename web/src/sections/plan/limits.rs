@@ -93,8 +93,8 @@ pub(super) fn limits(store: Store) -> Node {
             <summary>"High frets by rocking a short straightedge"</summary>
             <p class="hint">"Lay it over three frets. Where it rocks on the middle one, hold it on that one and the one before, and feel the gap under the other end."</p>
             <div class="fields">
-                {entry::count("rocking_fret", "Middle fret", fret)}
-                {entry::length("rocking_gap_mm", "Gap under the far end", gap, ("rocking", "gap_mm"))}
+                {entry::count("rocking_fret", "Middle fret", fret, ("rocker reading", "fret"))}
+                {entry::length("rocking_gap_mm", "Gap under the far end", gap, ("rocker reading", "gap_mm"))}
                 <p class="buttons"><button type="button" class="quiet small" data-deed="add-rocking" disabled=move || gap.get().is_none() on:click=add>"Note it"</button></p>
             </div>
             <ul>{move || kept.get().unwrap_or_default().into_iter().map(row).collect_view()}</ul>

@@ -82,8 +82,10 @@ pub(super) fn borrow(store: Store) -> Node {
         if let Some(rating) = untrack(rating) {
             store.add_rack(RackString {
                 name: format!(
-                    "borrowed, rated {} N at {} on {} mm",
-                    rating.tension_n, rating.note, rating.scale_mm
+                    "borrowed, rated {} at {} on {}",
+                    units.get_untracked().force(rating.tension_n),
+                    rating.note,
+                    units.get_untracked().length(rating.scale_mm)
                 ),
                 make: Make::Rated(rating),
                 ..RackString::default()
@@ -100,7 +102,7 @@ pub(super) fn borrow(store: Store) -> Node {
     let set = move |into: RwSignal<String>| Callback::new(move |word: String| into.set(word));
     view! {
         <div class="fields">
-            {entry::count("borrow_course", "For course", course)}
+            {entry::count("borrow_course", "For course", course, ("reading", "course"))}
             {entry::force("borrow_tension_n", "Rated tension", tension, ("rated", "tension_n"))}
             {entry::text("borrow_note", "at the note", note)}
             {entry::length("borrow_scale_mm", "on the string length", scale, ("rated", "scale_mm"))}
@@ -110,6 +112,6 @@ pub(super) fn borrow(store: Store) -> Node {
             <ChoiceField name="borrow_holds" label=words("This instrument holds") value=held_by options=Signal::stored(holds) on_change=set(held_by) />
         </div>
         <div role="status" data-note="borrowed">{shown}</div>
-        <p class="buttons"><button type="button" class="quiet small" data-deed="keep-borrowed" on:click=keep>"Put it on the rack"</button></p>
+        <p class="buttons"><button type="button" class="quiet small" data-deed="keep-borrowed" disabled=move || rating().is_none() on:click=keep>"Put it on the rack"</button></p>
     }
 }

@@ -9,6 +9,7 @@ mod winding;
 use crate::markup::prelude::*;
 use crate::store::Store;
 use strungwell_workshop::choose::{Finding, Verdict};
+use strungwell_workshop::records::Course;
 
 /// The Sets section of the open instrument's sheet.
 #[component]
@@ -42,6 +43,21 @@ fn opens(
             {move || open.get().then(part)}
         </details>
     }
+}
+
+/// Forgets an answer when the strings' lengths or notes, or the instrument, are no longer those that it was worked out for.
+fn forget<T: Send + Sync + 'static>(store: Store, answer: RwSignal<Option<T>>) {
+    let worked_for = store.pick(|i| {
+        let course = |c: &Course| (c.note.clone(), c.scale_mm, c.first_fret, c.strings.len());
+        let courses = i.courses.iter().map(course).collect::<Vec<_>>();
+        Some((i.id.clone(), i.scale_mm, i.a4_hz, courses))
+    });
+    Effect::new(move |before: Option<()>| {
+        worked_for.track();
+        if before.is_some() {
+            answer.set(None);
+        }
+    });
 }
 
 /// What speaks against a string, in one line; nothing when nothing does.

@@ -78,6 +78,7 @@ pub(super) fn propose(store: Store) -> Node {
     };
     let answer = RwSignal::new(None::<Result<Answer, String>>);
     let units = store.units();
+    super::forget(store, answer);
     let work = move |_| {
         let choices = asked.choices(units.get_untracked());
         let shop = store.shop(None, String::new());
@@ -124,6 +125,13 @@ pub(super) fn propose(store: Store) -> Node {
         view! { <Toggle name=format!("set_lock-{}", at + 1) label=words(format!("{note} stays as it is")) value on_change /> }
     };
     let set = move |into: RwSignal<String>| Callback::new(move |word: String| into.set(word));
+    let profile = Callback::new(move |word: String| {
+        // A level of one kind says nothing about the other.
+        if (word == "stretch") != asked.profile.with_untracked(|p| p == "stretch") {
+            asked.level.set(None);
+        }
+        asked.profile.set(word);
+    });
     let toggle = move |into: RwSignal<bool>| Callback::new(move |on: bool| into.set(on));
     let is = move |word: &'static str| move || asked.profile.with(|p| p == word);
     let take = Callback::new(move |at: usize| {
@@ -144,14 +152,19 @@ pub(super) fn propose(store: Store) -> Node {
     view! {
         <div class="fields">
             <ChoiceField name="set_profile" label=words("How the strings stand to one another") value=asked.profile
-                options=Signal::stored(options(&PROFILES)) on_change=set(asked.profile) />
+                options=Signal::stored(options(&PROFILES)) on_change=profile />
             <Show when=is("like")>
                 <ChoiceField name="set_like" label=words("Which instrument") value=asked.like options=others on_change=set(asked.like) />
             </Show>
             <Show when=is("graded")>
                 {entry::free("set_grade", "The lowest pulls so many times the highest", asked.grade)}
             </Show>
-            {entry::free("set_level", "Level, in N, or of the stretch; empty: as the family has it", asked.level)}
+            <Show when=is("stretch")>
+                {entry::free("set_level", "Level of the stretch; empty: as the family has it", asked.level)}
+            </Show>
+            <Show when=move || asked.profile.with(|p| p != "stretch")>
+                {entry::force("set_level", "Level; empty: as the family has it", asked.level, ("rated", "tension_n"))}
+            </Show>
             {entry::free("set_within", "Within, per cent; empty: 15", asked.within)}
         </div>
         <div class="fields toggles">

@@ -85,6 +85,11 @@ pub(super) fn retune(store: Store) -> Node {
             Err(why) => refusal(&why),
         })
     };
+    let can = move || {
+        store
+            .instrument()
+            .with(|i| i.as_ref().is_some_and(|i| changed(i, &asked()).is_ok()))
+    };
     let take = move |_| {
         let next = store
             .instrument()
@@ -100,7 +105,7 @@ pub(super) fn retune(store: Store) -> Node {
             {entry::number("retune_a4_hz", "A4, Hz; empty: as it is", a4, ("instrument", "a4_hz"))}
         </div>
         {answer}
-        <p class="buttons"><button type="button" class="quiet small" data-deed="retune" on:click=take>"Tune it so"</button></p>
+        <p class="buttons"><button type="button" class="quiet small" data-deed="retune" disabled=move || !can() on:click=take>"Tune it so"</button></p>
         <h3>"What this set can bear"</h3>
         {bears}
         <h3>"The scale at which it feels like another"</h3>

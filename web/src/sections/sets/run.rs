@@ -9,6 +9,7 @@ use strungwell_workshop::runs::{Run, RunPlan, apply, plan};
 pub(super) fn run(store: Store) -> Node {
     let chosen = RwSignal::new(Vec::<String>::new());
     let answer = RwSignal::new(None::<Result<RunPlan, Vec<String>>>);
+    super::forget(store, answer);
     let others = move || {
         let open = store.open_id().get();
         store

@@ -19,6 +19,7 @@ pub(super) fn winding(store: Store) -> Node {
     let rack_only = RwSignal::new(false);
     let answer = RwSignal::new(None::<Result<Vec<Winding>, String>>);
     let units = store.units();
+    super::forget(store, answer);
     let work = move |_| {
         let Some(tension_n) = tension.get_untracked() else {
             answer.set(Some(Err("the wanted tension is needed".into())));
@@ -58,7 +59,7 @@ pub(super) fn winding(store: Store) -> Node {
     let toggle = move |into: RwSignal<bool>| Callback::new(move |on: bool| into.set(on));
     view! {
         <div class="fields">
-            {entry::count("winding_course", "For course", course)}
+            {entry::count("winding_course", "For course", course, ("reading", "course"))}
             {entry::force("winding_tension_n", "Wanted tension", tension, ("rated", "tension_n"))}
             {entry::length("winding_diameter_mm", "Wanted diameter; empty: any", diameter, ("plain", "diameter_mm"))}
             {entry::number("winding_kappa", "Wanted stretch; empty: any", stretch, ("rack string", "kappa"))}

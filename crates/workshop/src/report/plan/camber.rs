@@ -76,13 +76,14 @@ pub(super) fn camber(bench: &Bench, record: &Instrument) -> Result<CamberFigures
     })
 }
 
-/// The radius in mm of the circle through three points of a board or a saddle, each `(across, height)` in mm from anywhere:
-/// positive for a crown. None when they lie on a line or too near together.
+/// The radius in mm of a crown on which a straightedge's two feet stand `apart_mm` from one another, with the middle between them
+/// `rise_mm` over their line. None when the middle does not stand over it, or the feet are too near together.
 #[must_use]
-pub fn radius_by_three_points_mm(points: [(f64, f64); 3]) -> Option<f64> {
-    let points = points.map(|(across, height)| CrownPoint {
+pub fn crown_radius_mm(apart_mm: f64, rise_mm: f64) -> Option<f64> {
+    let half = 0.5 * apart_mm;
+    let points = [(-half, 0.0), (0.0, rise_mm), (half, 0.0)].map(|(across, height)| CrownPoint {
         across: mm(across),
         height: mm(height),
     });
-    Some(Camber::fit(&points).ok()?.radius?.bench())
+    Some(Camber::fit(&points).ok()?.radius?.bench()).filter(|mm| *mm > 0.0)
 }

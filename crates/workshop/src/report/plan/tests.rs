@@ -404,16 +404,14 @@ fn the_instrument_lies_over_the_curve_and_the_plan_on_it() {
 }
 
 #[test]
-fn three_points_give_a_radius() {
-    let radius = radius_by_three_points_mm([(-20.0, 0.0), (0.0, 0.67), (20.0, 0.0)]).unwrap();
+fn a_straightedge_on_a_crown_gives_its_radius() {
+    let radius = crown_radius_mm(40.0, 0.67).unwrap();
     assert!(
         (radius - (400.0 + 0.67 * 0.67) / 1.34).abs() < 1e-3,
         "{radius}"
     );
-    assert_eq!(
-        radius_by_three_points_mm([(0.0, 0.0), (1.0, 0.0), (2.0, 0.0)]),
-        None
-    );
+    assert_eq!(crown_radius_mm(40.0, 0.0), None);
+    assert_eq!(crown_radius_mm(40.0, -0.3), None);
 }
 
 #[test]
