@@ -14,3 +14,4 @@ mod plan;
 mod records;
 mod sets;
 mod typing;
+mod walks;
