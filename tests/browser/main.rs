@@ -9,6 +9,7 @@ mod choosing;
 mod doors;
 mod heights;
 mod intonation;
+mod listen;
 mod pictures;
 mod plan;
 mod records;

@@ -3,6 +3,7 @@
 use crate::add::AddInstrument;
 use crate::bench::Bench;
 use crate::drawings::parts::Hatches;
+use crate::listen::{Listening, Mark};
 use crate::markup::prelude::*;
 use crate::notices::{Notices, UndoSlip};
 use crate::preferences::Preferences;
@@ -46,6 +47,7 @@ pub(crate) fn App() -> Node {
         bench_open: RwSignal::new(false),
     };
     provide_context(table);
+    Listening::provide();
     dress(store);
     Effect::new(move |_| {
         store.route().track();
@@ -71,6 +73,7 @@ pub(crate) fn App() -> Node {
                 <main id="sheet" tabindex="-1"><OnTable /></main>
             </div>
             <UndoSlip />
+            <Mark />
             <Hatches />
         </div>
     }

@@ -13,6 +13,7 @@ mod fields;
 mod files;
 mod import;
 mod later;
+mod listen;
 mod markup;
 mod near;
 mod notices;

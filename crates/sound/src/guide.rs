@@ -7,6 +7,7 @@ mod words;
 
 use crate::pitch::{NoPitch, Pitch};
 use crate::steady::{Heard, Steady};
+use strungwell_physics::intonation::READING_SD;
 use strungwell_physics::plucked::true_pitch;
 use strungwell_physics::quantity::{Cents, InBenchUnits, hz};
 use strungwell_physics::range::{OutOfRange, within};
@@ -19,9 +20,6 @@ pub const TUNED_CENTS: f64 = 40.0;
 
 /// The most repeats of a note that can be asked for.
 pub const MOST_REPEATS: usize = 10;
-
-/// A level under the reading's last by so many decibels is a string that has died away: the next pluck may be listened for.
-const DIED_DB: f64 = 10.0;
 
 /// How a note is sounded.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -73,7 +71,8 @@ pub struct Reading {
     pub fret: Option<u32>,
     /// How far it is from its true pitch, in cents; positive is sharp.
     pub cents: f64,
-    /// One standard deviation: the repeats' spread over their root, and what the windows leave in doubt.
+    /// One standard deviation of `cents`: the repeats' spread over their root, and what the windows leave in doubt. A fretted note
+    /// counts as pressed as unevenly as players press ([`READING_SD`]) until its repeats say otherwise.
     pub sd_cents: f64,
     /// How often it was plucked.
     pub repeats: usize,
@@ -123,8 +122,6 @@ pub struct Guide {
     why_not: Option<NoPitch>,
     /// Cents and standard deviation of each pluck of the present note, and what it told of the stiffness.
     plucks: Vec<Pluck>,
-    /// The level at which the last reading was taken, while its string still sounds.
-    sounding_db: Option<f64>,
     readings: Vec<Reading>,
 }
 
@@ -162,7 +159,6 @@ impl Guide {
             stage: Stage::Pluck,
             why_not: None,
             plucks: Vec::new(),
-            sounding_db: None,
             readings: Vec::new(),
         })
     }
@@ -173,23 +169,9 @@ impl Guide {
             return false;
         };
         self.why_not = outcome.err();
-        if let Some(taken_db) = self.sounding_db {
-            // The string that was just measured still sounds; a new pluck is louder, or comes after it has died away.
-            match outcome {
-                Ok(pitch) if pitch.level_db > taken_db + 3.0 => self.sounding_db = None,
-                Ok(pitch) if pitch.level_db > taken_db - DIED_DB => {
-                    self.sounding_db = Some(taken_db.min(pitch.level_db));
-                    return false;
-                }
-                Ok(_) | Err(_) => {
-                    self.sounding_db = None;
-                    self.steady.clear();
-                    return false;
-                }
-            }
-        }
-        let level_db = outcome.map_or(-200.0, |pitch| pitch.level_db);
         match self.steady.next(outcome) {
+            // The string that was just measured.
+            Heard::Ringing => false,
             Heard::Nothing(_) => {
                 self.stage = self.waiting();
                 false
@@ -213,8 +195,7 @@ impl Guide {
                 } else if asked.way == Way::Open && cents.abs() > TUNED_CENTS {
                     Stage::Tune { cents }
                 } else {
-                    self.steady.clear();
-                    self.sounding_db = Some(level_db);
+                    self.steady.took();
                     self.take(
                         asked,
                         Pluck {
@@ -246,12 +227,12 @@ impl Guide {
         let n = self.plucks.len().max(1) as f64;
         let cents = self.plucks.iter().map(|p| p.cents).sum::<f64>() / n;
         let own = self.plucks.iter().map(|p| p.sd).sum::<f64>() / n;
-        let spread = if n > 1.0 {
-            let square: f64 = self.plucks.iter().map(|p| (p.cents - cents).powi(2)).sum();
-            (square / (n - 1.0) / n).sqrt()
-        } else {
-            0.0
+        let squares: f64 = self.plucks.iter().map(|p| (p.cents - cents).powi(2)).sum();
+        let known = match asked.way {
+            Way::Fretted(_) => 1.0,
+            Way::Open | Way::Harmonic => 0.0,
         };
+        let spread = scatter(squares, n, known) / n.sqrt();
         Reading {
             course: self.plan.course,
             way: asked.way,
@@ -330,6 +311,21 @@ impl Guide {
     #[must_use]
     pub fn say(&self) -> String {
         words::say(self)
+    }
+}
+
+/// One standard deviation of a single pluck, in cents, from the squares of `n` plucks about their mean and what is known of such
+/// plucks before, which counts as `known` squares of [`READING_SD`]: `s^2 = (known sd^2 + squares) / (known + n - 1)`. Zero where
+/// nothing is known.
+///
+/// Source: the mean of the variance under a conjugate prior (a standard result of Bayesian statistics); one square is the least
+/// that can be known.
+fn scatter(squares: f64, n: f64, known: f64) -> f64 {
+    let free = known + n - 1.0;
+    if free > 0.0 {
+        ((known * READING_SD.0 * READING_SD.0 + squares) / free).sqrt()
+    } else {
+        0.0
     }
 }
 

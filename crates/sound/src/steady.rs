@@ -15,11 +15,19 @@ const NEW_PLUCK_DB: f64 = 4.0;
 /// A jump by so many cents is another note.
 const OTHER_NOTE_CENTS: f64 = 60.0;
 
+/// A level under the reading's last by so many decibels is a string that has died away: the next pluck may be listened for.
+const DIED_DB: f64 = 10.0;
+
+/// A string that rings on and gets louder by so many decibels was plucked again.
+const AGAIN_DB: f64 = 3.0;
+
 /// What successive windows say.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Heard {
     /// No pitch in the latest window.
     Nothing(NoPitch),
+    /// The string of the reading that was taken last still sounds.
+    Ringing,
     /// A pitch, but too few windows yet, or they still differ.
     Settling {
         /// The latest pitch in Hz.
@@ -43,15 +51,53 @@ pub struct Reading {
     pub inharmonicity: Option<(f64, f64)>,
 }
 
+impl Reading {
+    /// How far this stands over (positive) or under a pitch in Hz, in cents. Zero when `hz` is no pitch.
+    #[must_use]
+    pub fn cents_over(&self, hz: f64) -> f64 {
+        if hz.is_finite() && hz > 0.0 {
+            Cents::of_ratio(self.hz / hz).0
+        } else {
+            0.0
+        }
+    }
+
+    /// How far this stands over an earlier reading, in cents, and one standard deviation of that: both doubts together.
+    #[must_use]
+    pub fn rise_over(&self, before: &Self) -> (f64, f64) {
+        (
+            self.cents_over(before.hz),
+            self.sd_cents.hypot(before.sd_cents),
+        )
+    }
+}
+
 /// Judges successive windows, about a tenth of a second apart.
 #[derive(Clone, Debug, Default)]
 pub struct Steady {
     last: Vec<Pitch>,
+    /// The level at which the last reading was taken, while its string still sounds.
+    ringing_db: Option<f64>,
 }
 
 impl Steady {
     /// Takes the next window's outcome and judges.
     pub fn next(&mut self, outcome: Result<Pitch, NoPitch>) -> Heard {
+        if let Some(taken_db) = self.ringing_db {
+            // A new pluck is louder, or comes after the string has died away.
+            match outcome {
+                Ok(pitch) if pitch.level_db > taken_db + AGAIN_DB => self.ringing_db = None,
+                Ok(pitch) if pitch.level_db > taken_db - DIED_DB => {
+                    self.ringing_db = Some(taken_db.min(pitch.level_db));
+                    return Heard::Ringing;
+                }
+                Ok(_) | Err(_) => {
+                    self.ringing_db = None;
+                    self.last.clear();
+                    return Heard::Ringing;
+                }
+            }
+        }
         let pitch = match outcome {
             Ok(pitch) => pitch,
             Err(why) => {
@@ -102,9 +148,61 @@ impl Steady {
         })
     }
 
-    /// Forgets the windows, as for another string.
+    /// The reading was taken: as long as its string rings on, nothing is told but that.
+    pub fn took(&mut self) {
+        self.ringing_db = self.last.last().map(|pitch| pitch.level_db);
+        self.last.clear();
+    }
+
+    /// Forgets the windows, as for another string; one that rings on from a reading is still known.
     pub fn clear(&mut self) {
         self.last.clear();
+    }
+}
+
+/// Takes one reading from each of so many plucks, of any pitch: for what is measured by a single string before and after.
+#[derive(Clone, Debug)]
+pub struct Plucks {
+    steady: Steady,
+    wanted: usize,
+    taken: Vec<Reading>,
+    heard: Heard,
+}
+
+impl Plucks {
+    /// Waits for so many plucks; for one at least.
+    #[must_use]
+    pub fn new(wanted: usize) -> Self {
+        Self {
+            steady: Steady::default(),
+            wanted: wanted.max(1),
+            taken: Vec::new(),
+            heard: Heard::Nothing(NoPitch::Silent),
+        }
+    }
+
+    /// Takes the next window's outcome. True when all plucks are taken.
+    pub fn hear(&mut self, outcome: Result<Pitch, NoPitch>) -> bool {
+        if self.taken.len() < self.wanted {
+            self.heard = self.steady.next(outcome);
+            if let Heard::Steady(reading) = self.heard {
+                self.steady.took();
+                self.taken.push(reading);
+            }
+        }
+        self.taken.len() >= self.wanted
+    }
+
+    /// What the last window said.
+    #[must_use]
+    pub const fn heard(&self) -> Heard {
+        self.heard
+    }
+
+    /// The readings so far.
+    #[must_use]
+    pub fn taken(&self) -> &[Reading] {
+        &self.taken
     }
 }
 
@@ -164,5 +262,26 @@ mod tests {
                 ..
             }
         ));
+    }
+
+    #[test]
+    fn one_reading_is_taken_of_each_pluck_and_the_rise_has_both_doubts() {
+        let mut plucks = Plucks::new(2);
+        for k in 0..30 {
+            assert!(!plucks.hear(pitch(0.0, -20.0 - 0.2 * f64::from(k))));
+        }
+        assert_eq!(plucks.taken().len(), 1);
+        assert_eq!(plucks.heard(), Heard::Ringing);
+        plucks.hear(Err(NoPitch::Silent));
+        for k in 0..4 {
+            assert_eq!(plucks.hear(pitch(150.0, -25.0)), k == 3);
+        }
+        let [before, after] = plucks.taken() else {
+            panic!("{:?}", plucks.taken());
+        };
+        let (rise, sd) = after.rise_over(before);
+        assert!((rise - 150.0).abs() < 1e-9, "{rise}");
+        assert!((sd - 0.05f64.hypot(0.05)).abs() < 1e-9, "{sd}");
+        assert_eq!(after.cents_over(f64::NAN), 0.0);
     }
 }

@@ -38,7 +38,7 @@ pub fn app(dist: PathBuf) -> Router {
         ))
         .layer(header(
             HeaderName::from_static("permissions-policy"),
-            "camera=(), geolocation=(), payment=(), usb=()",
+            "camera=(), geolocation=(), microphone=(self), payment=(), usb=()",
         ))
         .layer(header(CACHE_CONTROL, "no-cache"))
 }

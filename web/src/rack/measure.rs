@@ -1,8 +1,10 @@
 //! Weighing a string, and pulling it: what narrows every figure that depends on it.
 
 use super::editor::Held;
+use crate::listen::plucks;
 use crate::markup::prelude::*;
 use crate::sections::entry;
+use strungwell_workshop::report::readings::hundredths;
 use strungwell_workshop::sets::measure::{PullTest, Weighing, pulled, weighed};
 
 /// What a measurement says when it cannot be used.
@@ -66,6 +68,21 @@ pub(super) fn measure(held: Held) -> Node {
             Err(why) => said.set(refused(&why)),
         }
     };
+    let by_ear = plucks(
+        "listen-pull",
+        &[
+            "Pluck the string as it is.",
+            "Now draw it, let it come to rest, and pluck it again.",
+        ],
+        move |heard| {
+            if let [before, after] = heard {
+                let (cents, give) = after.rise_over(before);
+                rise.set(Some(hundredths(cents)));
+                rise_give.set(Some(hundredths(give.max(0.01))));
+            }
+            Ok(())
+        },
+    );
     view! {
         <details class="more measure">
             <summary>"Measure it: weigh a piece, or pull it"</summary>
@@ -86,6 +103,7 @@ pub(super) fn measure(held: Held) -> Node {
                 {entry::free("pull_rise_give_cents", "Give or take, cents", rise_give)}
                 <p class="buttons"><button type="button" class="quiet small" data-deed="pull" on:click=pull>"Keep this pull"</button></p>
             </div>
+            {by_ear}
             <p class="said-line" role="status" data-note="measured">{said}</p>
         </details>
     }

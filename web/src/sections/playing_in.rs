@@ -4,17 +4,20 @@ use super::entry;
 use super::loads::Bears;
 use crate::explain::Figure;
 use crate::fields::{FieldRow, Quantity, TextField, field_rows, words};
+use crate::listen::{Ear, Place, Work, plucks};
 use crate::markup::ElementRef;
 use crate::markup::prelude::*;
 use crate::store::Store;
+use strungwell_sound::strokes::{Rate, SPAN_S, Strokes};
 use strungwell_workshop::records::{Instrument, Look, PlayingIn, StrokeCount};
 use strungwell_workshop::report::loads::record::{
     begin_settling, change_strings_after_playing_in, hours_since_strung, put_count, put_look,
-    start_playing_in, stop_playing_in,
+    start_playing_in, stop_playing_in, take_stroke_rate,
 };
 use strungwell_workshop::report::loads::{
     CourseSettling, LoadFigure, PlayingInReport, SettlingReport, load_reason,
 };
+use strungwell_workshop::report::readings::{hundredths, to_hear};
 use strungwell_workshop::units::{NO_FIGURE, figure};
 
 static SETTLING: [FieldRow; 2] = [
@@ -98,6 +101,9 @@ pub(crate) fn PlayingInSection() -> Node {
     }
 }
 
+/// A new string may have gone so flat, in cents; what is further away is another string.
+const FARTHEST_CENTS: f64 = 250.0;
+
 fn settling(store: Store, bears: Bears) -> Node {
     let is_watched = store.pick(|i| i.settling.as_ref().map(|_| true));
     let begin = move |_| {
@@ -125,6 +131,30 @@ fn settling(store: Store, bears: Bears) -> Node {
         };
         store.edit(|i| put_look(i, None, Some(look)));
         flat.set(None);
+    };
+    let by_ear = move || {
+        plucks(
+            "listen-look",
+            &["Pluck the open string of the course, the others damped."],
+            move |heard| {
+                let number = (course.get_untracked() as usize).wrapping_sub(1);
+                let asked = store.instrument().with_untracked(|i| {
+                    to_hear(i.as_ref().ok_or("no instrument is open")?, number)
+                })?;
+                let sharp = heard
+                    .first()
+                    .map_or(0.0, |heard| heard.cents_over(asked.open_hz));
+                if sharp.abs() > FARTHEST_CENTS {
+                    return Err(format!(
+                        "That is not the open {} string: it is {} cents away.",
+                        asked.note,
+                        figure(sharp, 0)
+                    ));
+                }
+                flat.set(Some(hundredths(-sharp)));
+                Ok(())
+            },
+        )
     };
     let looks = store.pick(|i| Some(i.settling.as_ref()?.looks.clone()));
     let look_row = move |(at, look): (usize, Look)| {
@@ -186,6 +216,7 @@ fn settling(store: Store, bears: Bears) -> Node {
                     <button type="button" class="quiet small" data-deed="look" disabled=move || flat.get().is_none() on:click=move |_| add(false)>"Note it, left so"</button>
                 </p>
             </div>
+            {by_ear()}
             <div class="fields">{field_rows(store, &SETTLING)}</div>
             <details class="more"><summary>"What was noted"</summary>
                 <ul>{move || looks.get().unwrap_or_default().into_iter().enumerate().map(look_row).collect_view()}</ul>
@@ -318,6 +349,7 @@ fn machine(store: Store, bears: Bears) -> Node {
             <TextField name="playing_machine" label=words("Which machine") value=name on_change=on_name />
             {field_rows(store, &PLAYING)}
         </div>
+        {strokes(store)}
         <dl class="figures">
             {bears.figure("playing_strokes", "Strokes made", LoadFigure::Strokes, |l| {
                 let p = l.playing_in.as_ref()?;
@@ -337,6 +369,57 @@ fn machine(store: Store, bears: Bears) -> Node {
                 {entry::number("counted_strokes", "What its counter says now, strokes", counted, ("count", "strokes"))}
                 <p class="buttons"><button type="button" class="quiet small" data-deed="count" disabled=move || counted.get().is_none() on:click=count>"Count from this reading"</button></p>
             </div>
+        </Show>
+    }
+}
+
+/// The machine's strokes, counted by ear over a minute.
+fn strokes(store: Store) -> Node {
+    let place = Place::new();
+    let rate = RwSignal::new(None::<Rate>);
+    let begin = move || {
+        rate.set(None);
+        let mut strokes = None;
+        let mut seconds = 0.0;
+        Ok(Box::new(move |ear: &mut Ear| {
+            if strokes.is_none() {
+                strokes = Strokes::new(ear.rate()).ok();
+            }
+            let Some(strokes) = &mut strokes else {
+                place.stop_with("This sound card is too slow or too fast to count by.");
+                return false;
+            };
+            strokes.listen(ear.fresh());
+            seconds += ear.fresh().len() as f64 / ear.rate();
+            rate.set(strokes.rate());
+            seconds >= SPAN_S
+        }) as Work)
+    };
+    let said = move || match rate.get() {
+        Some(found) => format!(
+            "{} ± {} strokes a minute, from {} strokes in {} s.",
+            figure(found.per_minute, 2),
+            figure(found.sd_per_minute, 2),
+            found.strokes,
+            figure(found.span_s, 0)
+        ),
+        None if place.is_open() => {
+            "Listening for the strokes; a minute gives the best rate.".into()
+        }
+        None => String::new(),
+    };
+    let take = move |_| {
+        if let Some(found) = rate.get_untracked() {
+            store.edit_with_undo("Took the rate heard.", |i| {
+                take_stroke_rate(i, found.per_minute);
+            });
+        }
+    };
+    view! {
+        {place.button("listen-strokes", "Count its strokes by ear", begin)}
+        <p class="said-line num" data-figure="strokes_heard">{said}</p>
+        <Show when=move || rate.with(Option::is_some)>
+            <p class="buttons"><button type="button" class="quiet small" data-deed="take-strokes" on:click=take>"Take this rate"</button></p>
         </Show>
     }
 }

@@ -62,7 +62,8 @@ const SETTLED_MM: f64 = 1e-8;
 /// places of saddle and, where it may move, nut.
 ///
 /// What the model says of these notes as they stand does not matter, only how it says that they move. `reading_sd` is one
-/// standard deviation of a reading; the open string's own is shared by all.
+/// standard deviation of a reading that does not say its own; each counts by the inverse of its own square, and the open string's
+/// doubt is shared by all.
 ///
 /// # Errors
 /// [`NoCorrection`] for too few usable readings, or setbacks that cannot be.
@@ -92,12 +93,11 @@ pub fn correction(
             set_aside: sorted.aside,
         });
     }
-    let open_count = open.len().max(1) as f64;
-    let open_cents = open.iter().map(|r| r.cents.0).sum::<f64>() / open_count;
+    let (open_cents, open_sd) = open_string(&open, sd);
 
     let mut at = string.clone();
     let mut before = None;
-    let mut solved = Solved::gather(string, &at, &fretted, open_cents);
+    let mut solved = Solved::gather(string, &at, &fretted, open_cents, sd);
     for _ in 0..STEPS {
         before.get_or_insert(solved.rms());
         let Some([saddle, nut]) = solved.step(nut) else {
@@ -108,13 +108,13 @@ pub fn correction(
             saddle: now.saddle + mm(saddle),
             nut: now.nut + mm(nut),
         })?;
-        solved = Solved::gather(string, &at, &fretted, open_cents);
+        solved = Solved::gather(string, &at, &fretted, open_cents, sd);
         if saddle.abs().max(nut.abs()) < SETTLED_MM {
             break;
         }
     }
     let (setbacks, was) = (at.setbacks(), string.setbacks());
-    let half = solved.doubt(nut, sd, sd / open_count.sqrt());
+    let half = solved.doubt(nut, open_sd);
     Ok(Correction {
         setbacks,
         saddle_mm: Banded::within((setbacks.saddle - was.saddle).bench(), half[0]),
@@ -123,6 +123,19 @@ pub fn correction(
         after: Cents(solved.rms()),
         set_aside: sorted.aside,
     })
+}
+
+/// The open string from its readings, each by its own doubt, and one standard deviation of it, in cents; tuned true within one
+/// reading's doubt where it was not read.
+fn open_string(open: &[Reading], sd: f64) -> (f64, f64) {
+    let weight = |r: &Reading| r.sd_or(sd).powi(-2);
+    let weights: f64 = open.iter().map(weight).sum();
+    if weights > 0.0 {
+        let sum: f64 = open.iter().map(|r| weight(r) * r.cents.0).sum();
+        (sum / weights, weights.powf(-0.5))
+    } else {
+        (0.0, sd)
+    }
 }
 
 /// How many different frets the readings are of.
@@ -137,7 +150,7 @@ pub(super) fn different(readings: &[Reading]) -> usize {
 struct Solved {
     both: Normal<2>,
     saddle: Normal<1>,
-    /// Sum of the rows: what an error of the open string does.
+    /// Weighed sum of the rows: what an error of the open string does.
     rows: [f64; 2],
     squares: f64,
     count: f64,
@@ -149,6 +162,7 @@ impl Solved {
         at: &StringOnBoard<'_>,
         readings: &[Reading],
         open_cents: f64,
+        sd: f64,
     ) -> Self {
         let mut s = Self {
             both: Normal::new(),
@@ -164,10 +178,11 @@ impl Solved {
             let error = r.cents.0 - open_cents + now.cents().0 - then.cents().0;
             let per = now.cents_per();
             let row = [per.saddle_mm, per.nut_mm];
-            s.both.add(row, -error, 1.0);
-            s.saddle.add([per.saddle_mm], -error, 1.0);
+            let weight = r.sd_or(sd).powi(-2);
+            s.both.add(row, -error, weight);
+            s.saddle.add([per.saddle_mm], -error, weight);
             for (sum, r) in s.rows.iter_mut().zip(row) {
-                *sum += r;
+                *sum += weight * r;
             }
             s.squares += error * error;
             s.count += 1.0;
@@ -187,7 +202,7 @@ impl Solved {
     }
 
     /// One standard deviation of both moves: the readings' own, and that of the open string which all share.
-    fn doubt(&self, nut: NutRule, sd: f64, open_sd: f64) -> [f64; 2] {
+    fn doubt(&self, nut: NutRule, open_sd: f64) -> [f64; 2] {
         let own = match nut {
             NutRule::Free => self.both.inverse().map(|[[a, _], [_, b]]| [a, b]),
             NutRule::Stays => self.saddle.inverse().map(|[[a]]| [a, 0.0]),
@@ -199,7 +214,7 @@ impl Solved {
         let (Some([os, on]), Some([ss, sn])) = (own, shared) else {
             return [0.0; 2];
         };
-        let half = |own: f64, shared: f64| (sd * own.max(0.0).sqrt()).hypot(open_sd * shared);
+        let half = |own: f64, shared: f64| own.max(0.0).sqrt().hypot(open_sd * shared);
         [half(os, ss), half(on, sn)]
     }
 }

@@ -63,10 +63,10 @@ const EXACT: f64 = 1e-6;
 const STEPS: usize = 30;
 
 /// Fits stretch and bending length to readings, starting from what is known of the string: the most likely values given its
-/// bands and the readings, each good to `reading_sd`. Both stay positive, for their logarithms are what is moved.
+/// bands and the readings, each good to its own doubt, or to `reading_sd` where it does not say one. Both stay positive, for their logarithms are what is moved.
 ///
 /// A reading more than 3.5 standard deviations from where the others put it is set aside, the worst first, at most a third
-/// of them. Source: least squares with prior knowledge (Gauss); common practice.
+/// of them; a reading counts as no finer than `reading_sd` there, since heights and model are not either. Source: least squares with prior knowledge (Gauss); common practice.
 ///
 /// # Errors
 /// [`NotFitted`] when fewer than two different frets can be used, or `reading_sd` is not physical.
@@ -216,7 +216,7 @@ impl Found {
                 model += note.cents().0;
             }
             let misfit = reading.cents.0 - model;
-            normal.add(row, misfit, sd.powi(-2));
+            normal.add(row, misfit, reading.sd_or(sd).powi(-2));
             rows.push((row, misfit));
         }
         Self { at, normal, rows }
@@ -226,7 +226,8 @@ impl Found {
     fn out_of_line(&self, used: &[(usize, Reading)], sd: f64) -> Option<(usize, WhySetAside)> {
         let covariance = self.normal.inverse()?;
         let mut worst: Option<(usize, f64, f64)> = None;
-        for (i, (row, misfit)) in self.rows.iter().enumerate() {
+        for (i, ((row, misfit), (_, reading))) in self.rows.iter().zip(used).enumerate() {
+            let own = reading.sd_or(sd);
             let mut held = 0.0;
             for (a, line) in row.iter().zip(covariance) {
                 for (b, c) in row.iter().zip(line) {
@@ -234,11 +235,11 @@ impl Found {
                 }
             }
             // The share of the reading's own variance that it keeps to itself.
-            let free = 1.0 - held / (sd * sd);
+            let free = 1.0 - held / (own * own);
             if free < 1e-6 {
                 continue;
             }
-            let sds = misfit.abs() / (sd * free.sqrt());
+            let sds = misfit.abs() / (own.max(sd) * free.sqrt());
             if worst.is_none_or(|(_, most, _)| sds > most) {
                 // Left out, the others would put it this far off.
                 worst = Some((i, sds, misfit / free));

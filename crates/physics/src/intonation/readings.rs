@@ -16,6 +16,22 @@ pub struct Reading {
     pub fret: u32,
     /// How far the note was from its true pitch; positive is sharp.
     pub cents: Cents,
+    /// One standard deviation of it; none where it is not known, and then it counts as any reading's.
+    pub sd: Option<Cents>,
+}
+
+/// The doubt of a reading that says its own lies between these, in cents; what lies outside is brought to the nearer.
+const LEAST_SD: f64 = 0.01;
+const MOST_SD: f64 = 100.0;
+
+impl Reading {
+    /// One standard deviation of the reading in cents: its own where it is known and a number, else `usual`.
+    pub(super) fn sd_or(&self, usual: f64) -> f64 {
+        self.sd
+            .map(|sd| sd.0)
+            .filter(|sd| sd.is_finite() && *sd > 0.0)
+            .map_or(usual, |sd| sd.clamp(LEAST_SD, MOST_SD))
+    }
 }
 
 /// A reading that was not used, and why.

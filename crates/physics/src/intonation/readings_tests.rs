@@ -10,6 +10,7 @@ fn readings(list: &[(u32, f64)]) -> Vec<Reading> {
         .map(|&(fret, cents)| Reading {
             fret,
             cents: Cents(cents),
+            sd: None,
         })
         .collect()
 }
@@ -47,6 +48,7 @@ fn a_correction_undoes_a_known_shift() {
             .map(|n| Reading {
                 fret: n,
                 cents: Cents(found.press(n).unwrap().cents().0 - tuned.press(n).unwrap().cents().0),
+                sd: None,
             })
             .collect();
         let c = correction(found, &list, NutRule::Free, READING_SD).unwrap();
@@ -107,6 +109,7 @@ fn heard(
             Reading {
                 fret,
                 cents: Cents(own + open + by),
+                sd: None,
             }
         })
         .collect()
@@ -149,6 +152,69 @@ fn real_readings_narrow_what_was_known_and_no_more() {
             };
             assert!(width(&after) <= width(s) + 1e-9);
         }
+    });
+}
+
+/// The same readings, each with this doubt.
+fn doubted(list: &[Reading], sd: f64) -> Vec<Reading> {
+    list.iter()
+        .map(|&reading| Reading {
+            sd: Some(Cents(sd)),
+            ..reading
+        })
+        .collect()
+}
+
+#[test]
+fn a_reading_counts_by_its_own_doubt() {
+    with(Setbacks::in_mm(1.0, 0.0), |s| {
+        let moved = |list: &[Reading]| correction(s, list, NutRule::Stays, READING_SD).unwrap();
+        let half = |c: &Correction| c.saddle_mm.high - c.saddle_mm.value;
+        let list = readings(&[(0, 1.0), (12, 9.0), (12, 5.0)]);
+        let plain = moved(&list);
+        // Said outright, the usual doubt changes nothing; a doubt that is none counts as the usual.
+        for sd in [READING_SD.0, f64::NAN, 0.0, -1.0] {
+            let same = moved(&doubted(&list, sd));
+            assert!((same.saddle_mm.value - plain.saddle_mm.value).abs() < 1e-9);
+            assert!((half(&same) - half(&plain)).abs() < 1e-9);
+        }
+        // A fourth of the doubt leaves a fourth of the band.
+        let fine = moved(&doubted(&list, READING_SD.0 / 4.0));
+        assert!((half(&fine) / half(&plain) - 0.25).abs() < 1e-6);
+        // Of two that differ by 4 cents, one known four times as well counts sixteen times: 5 + 4/17.
+        let mut two = list.clone();
+        two[2].sd = Some(Cents(READING_SD.0 / 4.0));
+        let one = moved(&readings(&[(0, 1.0), (12, 5.0 + 4.0 / 17.0)]));
+        assert!((moved(&two).saddle_mm.value - one.saddle_mm.value).abs() < 1e-3);
+        // The open string likewise.
+        let mut open = readings(&[(0, 0.0), (0, 4.0), (12, 9.0)]);
+        open[0].sd = Some(Cents(READING_SD.0 / 4.0));
+        let one = moved(&readings(&[(0, 4.0 / 17.0), (12, 9.0)]));
+        assert!((moved(&open).saddle_mm.value - one.saddle_mm.value).abs() < 1e-6);
+    });
+}
+
+#[test]
+fn finer_readings_tell_the_string_more_finely_and_do_not_cast_one_another_out() {
+    with(Setbacks::in_mm(1.2, 0.0), |s| {
+        let list = heard(s, 61.0, 1.75, -3.0, None);
+        let plain = fit(s, &list, READING_SD).unwrap();
+        let fine = fit(s, &doubted(&list, 0.2), READING_SD).unwrap();
+        let half = |b: Banded| b.high - b.value;
+        assert!(half(fine.kappa) < half(plain.kappa), "{fine:?} {plain:?}");
+        assert!(
+            half(fine.bending_length_mm) < 0.5 * half(plain.bending_length_mm),
+            "{fine:?} {plain:?}"
+        );
+        assert!((fine.kappa.value - 61.0).abs() < (plain.kappa.value - 61.0).abs());
+        // Two cents off are many of its own doubts, and no more than heights are worth.
+        let off = heard(s, 54.0, 1.5, 0.0, Some((7, 2.0)));
+        let found = fit(s, &doubted(&off, 0.2), READING_SD).unwrap();
+        assert!(found.set_aside.is_empty(), "{:?}", found.set_aside);
+        let slip = heard(s, 54.0, 1.5, 0.0, Some((7, 15.0)));
+        let found = fit(s, &doubted(&slip, 0.2), READING_SD).unwrap();
+        assert_eq!(found.set_aside.len(), 1);
+        assert_eq!(found.set_aside[0].reading.fret, 7);
     });
 }
 

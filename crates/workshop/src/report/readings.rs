@@ -1,9 +1,11 @@
 //! What a tuner's readings say: where saddle and nut should go, and how far each string really stretches.
 
 mod figures;
+mod heard;
 mod record;
 
 pub use figures::{AsideFigures, CorrectionFigures, CourseReadings, FitFigures, ReadingsView};
+pub use heard::{ToHear, hundredths, octave_fret, reading_by_ear, stiffness_heard, to_hear};
 pub use record::{open_visit, put_correction, put_reading, reading_at, take_stretch};
 
 use super::fretting::Under;
@@ -96,6 +98,7 @@ fn course_readings(
                 intonation::Reading {
                     fret: r.fret,
                     cents: Cents(r.cents),
+                    sd: r.sd_cents.map(Cents),
                 },
             )
         })

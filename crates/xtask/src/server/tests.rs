@@ -84,6 +84,10 @@ async fn each_file_has_its_media_type_and_every_answer_the_policy() {
             ("x-content-type-options", "nosniff"),
             ("referrer-policy", "no-referrer"),
             ("cross-origin-opener-policy", "same-origin"),
+            (
+                "permissions-policy",
+                "camera=(), geolocation=(), microphone=(self), payment=(), usb=()",
+            ),
             ("cross-origin-resource-policy", "same-origin"),
         ] {
             let line = format!("\r\n{name}: {}", value.to_lowercase());

@@ -1,6 +1,7 @@
 //! The Intonation section: the map of cents, the saddle from above, and what a tuner's readings say.
 
 mod aim;
+mod listen;
 mod map;
 mod readings;
 mod saddle;
@@ -12,6 +13,7 @@ use crate::markup::prelude::*;
 use crate::near::{kept_near, near};
 use crate::store::Store;
 use aim::AimFields;
+use listen::ByEar;
 use map::Map;
 use readings::ReadingsEntry;
 use saddle::Saddle;
@@ -49,6 +51,7 @@ pub(crate) fn Intonation() -> Node {
             <AimFields aim />
             <Saddle view />
             <h3>"What the tuner says"</h3>
+            <ByEar />
             <ReadingsEntry />
             <Said aim near />
         </section>

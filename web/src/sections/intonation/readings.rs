@@ -4,7 +4,8 @@ use crate::fields::{ChoiceField, CountField, Quantity, QuantityField, Scope, wor
 use crate::markup::prelude::*;
 use crate::store::{Store, new_id};
 use strungwell_workshop::records::{Instrument, Reading};
-use strungwell_workshop::report::readings::{open_visit, put_reading, reading_at};
+use strungwell_workshop::report::readings::{octave_fret, open_visit, put_reading, reading_at};
+use strungwell_workshop::units::figure;
 
 /// The entry of readings for the open instrument.
 #[component]
@@ -40,19 +41,13 @@ pub(super) fn ReadingsEntry() -> Node {
     }
 }
 
-/// The fret an octave over the open string of a course, counted from 0; the last where the board is shorter.
-fn octave_fret(instrument: &Instrument, course: usize) -> Option<u32> {
-    let first = instrument.courses.get(course)?.first_fret;
-    Some(first.saturating_add(12).min(instrument.frets)).filter(|fret| *fret > first)
-}
-
 /// A course as readings count it, from 1.
 fn number(course: usize) -> u32 {
     u32::try_from(course + 1).unwrap_or(u32::MAX)
 }
 
 /// Changes, adds or removes a reading of the open instrument.
-fn put(store: Store, place: Option<usize>, reading: Option<Reading>) {
+pub(super) fn put(store: Store, place: Option<usize>, reading: Option<Reading>) {
     store.edit(|instrument| put_reading(instrument, place, reading, || (new_id(), today())));
 }
 
@@ -65,6 +60,16 @@ fn today() -> String {
         now.get_month() + 1,
         now.get_date()
     )
+}
+
+/// The doubt of a reading of the open visit, where it is known.
+fn doubt_of(instrument: &Instrument, place: usize) -> Option<String> {
+    let reading = instrument
+        .visits
+        .get(open_visit(instrument)?)?
+        .readings
+        .get(place)?;
+    Some(format!("± {}", figure(Some(reading.sd_cents?), 2)))
 }
 
 #[component]
@@ -102,9 +107,17 @@ fn CourseRow(course: usize) -> Node {
                 }),
             );
         });
+        let hint = Signal::derive(move || {
+            let fret = fret.get();
+            let found = store.instrument().with(|i| {
+                let (place, _) = reading_at(i.as_ref()?, number(course), fret?)?;
+                doubt_of(i.as_ref()?, place)
+            });
+            found.unwrap_or_default()
+        });
         view! {
             <QuantityField name=format!("tuner-{}-{word}", course + 1) label quantity=Quantity::Cents compact=true
-                of=("reading", "cents") value on_change />
+                of=("reading", "cents") value on_change hint />
         }
     };
     view! {
@@ -203,10 +216,12 @@ fn OtherRow(place: usize, course: u32, fret: u32, remove: Callback<usize>) -> No
             );
         }
     });
+    let doubt = store.pick(move |i| doubt_of(i, place));
+    let hint = Signal::derive(move || doubt.get().unwrap_or_default());
     view! {
         <li class="other-reading" data-course=course data-fret=fret>
             <QuantityField name=format!("reading-{}-cents", place + 1) label quantity=Quantity::Cents compact=true required=true
-                of=("reading", "cents") value=store.pick(reading) on_change />
+                of=("reading", "cents") value=store.pick(reading) on_change hint />
             <button type="button" class="quiet small" on:click=move |_| remove.run(place)>
                 "Remove"<span class="sr-only">" the reading of " {label}</span>
             </button>

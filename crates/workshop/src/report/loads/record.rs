@@ -106,6 +106,16 @@ pub fn change_strings_after_playing_in(instrument: &mut Instrument, now: Now) {
     }
 }
 
+/// Takes a rate of strokes, in strokes a minute, as the machine's turns a minute: the strokes over those of one turn. A rate that is
+/// none, or a turn without strokes, changes nothing.
+pub fn take_stroke_rate(instrument: &mut Instrument, strokes_per_minute: f64) {
+    let playing = instrument.playing_in.get_or_insert_default();
+    let turns = strokes_per_minute / playing.strokes_per_turn;
+    if turns.is_finite() && turns > 0.0 {
+        playing.turns_per_minute = (1e3 * turns).round() / 1e3;
+    }
+}
+
 /// Gives one machine's counted turns a minute and hours a day to every instrument that hangs on it and still runs. The ids of those that
 /// changed.
 pub fn set_machine(

@@ -101,6 +101,24 @@ fn three_frets_move_the_saddle_and_four_tell_the_string() {
 }
 
 #[test]
+fn readings_by_ear_narrow_what_they_say() {
+    let (shop, mut instrument) = concert_9();
+    let frets = [0, 1, 3, 5, 7, 9, 12];
+    instrument.visits[0].readings = heard(&shop, &instrument, 60.0, &frets);
+    let width = |instrument: &Instrument| {
+        let view = said(&shop, instrument);
+        let moved = view.courses[0].correction.clone().unwrap();
+        moved.saddle_band_mm[1] - moved.saddle_band_mm[0]
+    };
+    let typed = width(&instrument);
+    for reading in &mut instrument.visits[0].readings {
+        reading.sd_cents = Some(0.5);
+    }
+    // A fourth of the usual doubt.
+    assert!((width(&instrument) / typed - 0.25).abs() < 1e-3);
+}
+
+#[test]
 fn a_correction_puts_right_what_was_heard() {
     let (shop, mut instrument) = concert_9();
     let kappa = instrument_report(&instrument, &shop.rack).courses[0].strings[0]

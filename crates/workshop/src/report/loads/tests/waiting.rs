@@ -166,3 +166,19 @@ fn looks_are_put_changed_and_taken_out() {
     assert!(looks(&tenor).is_empty());
     assert_eq!(crate::file::check_instrument(&tenor), Ok(()));
 }
+
+#[test]
+fn a_rate_of_strokes_becomes_turns() {
+    let mut instrument = Instrument::default();
+    instrument
+        .playing_in
+        .get_or_insert_default()
+        .strokes_per_turn = 4.0;
+    take_stroke_rate(&mut instrument, 132.0);
+    let turns = |i: &Instrument| i.playing_in.as_ref().unwrap().turns_per_minute;
+    assert_eq!(turns(&instrument), 33.0);
+    for none in [f64::NAN, 0.0, -3.0, f64::INFINITY] {
+        take_stroke_rate(&mut instrument, none);
+        assert_eq!(turns(&instrument), 33.0);
+    }
+}

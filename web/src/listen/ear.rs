@@ -1,0 +1,153 @@
+//! An open microphone.
+
+use crate::markup::prelude::*;
+use js_sys::futures::JsFuture;
+use js_sys::{Object, Reflect};
+use strungwell_sound::pitch::{Estimator, NoPitch, Pitch, USUAL_S};
+use wasm_bindgen::{JsCast, JsValue};
+use web_sys::{
+    AnalyserNode, AudioContext, DomException, MediaStream, MediaStreamConstraints,
+    MediaStreamTrack, MediaStreamTrackState,
+};
+
+/// What an analyser keeps at most, in samples: more than half a second at the usual rates.
+const KEPT: u32 = 32_768;
+
+/// What a browser does to speech, and what would bend a note.
+const UNWANTED: [&str; 3] = ["echoCancellation", "noiseSuppression", "autoGainControl"];
+
+/// An open microphone. Dropped, it is closed; what it heard is nowhere kept.
+pub(crate) struct Ear {
+    tracks: Vec<MediaStreamTrack>,
+    context: AudioContext,
+    analyser: AnalyserNode,
+    samples: Vec<f32>,
+    rate: f64,
+    /// When it was last looked at, by the sound's own clock.
+    looked_s: f64,
+    fresh: usize,
+    estimator: Estimator,
+}
+
+impl Drop for Ear {
+    fn drop(&mut self) {
+        stop(&self.tracks);
+        // One that is closed already hears nothing either.
+        let _ = self.context.close();
+    }
+}
+
+fn stop(tracks: &[MediaStreamTrack]) {
+    for track in tracks {
+        track.stop();
+    }
+}
+
+/// Asks for the microphone; the browser asks the person.
+pub(super) async fn open() -> Result<Ear, String> {
+    let window = window();
+    if !window.is_secure_context() {
+        return Err("A browser lends a microphone only to a page from a secure address (https, or this machine itself).".into());
+    }
+    let devices = window.navigator().media_devices();
+    let devices = devices.ok().filter(|devices| !devices.is_undefined());
+    let none = "This browser has no microphone to lend.";
+    let how = Object::new();
+    for word in UNWANTED {
+        // A plain object takes any property.
+        let _ = Reflect::set(&how, &word.into(), &JsValue::FALSE);
+    }
+    let wanted = MediaStreamConstraints::new();
+    wanted.set_audio(&how);
+    let asked = devices
+        .ok_or(none)?
+        .get_user_media_with_constraints(&wanted)
+        .map_err(|_| none)?;
+    let stream: MediaStream = JsFuture::from(asked)
+        .await
+        .map_err(refused)?
+        .unchecked_into();
+    let tracks: Vec<MediaStreamTrack> = stream
+        .get_tracks()
+        .iter()
+        .map(JsCast::unchecked_into)
+        .collect();
+    let heard = listen(&stream);
+    heard
+        .map(|(context, analyser, estimator)| Ear {
+            samples: vec![0.0; KEPT as usize],
+            rate: f64::from(context.sample_rate()),
+            looked_s: context.current_time(),
+            fresh: 0,
+            tracks: tracks.clone(),
+            context,
+            analyser,
+            estimator,
+        })
+        .map_err(|()| {
+            stop(&tracks);
+            "The browser opened the microphone and gives no sound of it.".into()
+        })
+}
+
+fn listen(stream: &MediaStream) -> Result<(AudioContext, AnalyserNode, Estimator), ()> {
+    let context = AudioContext::new().map_err(drop)?;
+    // It runs already where the browser lets it.
+    let _ = context.resume();
+    let estimator = Estimator::new(f64::from(context.sample_rate())).map_err(drop)?;
+    let analyser = context.create_analyser().map_err(drop)?;
+    analyser.set_fft_size(KEPT);
+    let source = context.create_media_stream_source(stream).map_err(drop)?;
+    source.connect_with_audio_node(&analyser).map_err(drop)?;
+    Ok((context, analyser, estimator))
+}
+
+/// Why there is no microphone, in words.
+fn refused(why: JsValue) -> String {
+    let name = why.dyn_into::<DomException>().map(|why| why.name());
+    match name.as_deref() {
+        Ok("NotAllowedError" | "SecurityError") => {
+            "The microphone was not allowed. The browser's settings for this page can allow it; every figure can be typed as well."
+        }
+        Ok("NotFoundError" | "OverconstrainedError") => {
+            "No microphone is connected. Every figure can be typed as well."
+        }
+        _ => "The microphone could not be opened; another program may hold it. Every figure can be typed as well.",
+    }
+    .to_owned()
+}
+
+impl Ear {
+    /// Takes in what was heard since the last look. False when the microphone is gone.
+    pub(super) fn look(&mut self) -> bool {
+        let now = self.context.current_time();
+        self.analyser.get_float_time_domain_data(&mut self.samples);
+        self.fresh = self.count(now - self.looked_s);
+        self.looked_s = now;
+        self.tracks
+            .iter()
+            .all(|track| track.ready_state() == MediaStreamTrackState::Live)
+    }
+
+    /// The samples of so many seconds, as many as there are.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a cast from f64 saturates, which is what is wanted
+    fn count(&self, seconds: f64) -> usize {
+        ((self.rate * seconds).round() as usize).min(self.samples.len())
+    }
+
+    /// Samples in a second.
+    pub(crate) const fn rate(&self) -> f64 {
+        self.rate
+    }
+
+    /// What was heard since the last look but one.
+    pub(crate) fn fresh(&self) -> &[f32] {
+        &self.samples[self.samples.len() - self.fresh..]
+    }
+
+    /// The pitch of the last half second.
+    pub(crate) fn pitch(&mut self) -> Result<Pitch, NoPitch> {
+        let from = self.samples.len() - self.count(USUAL_S);
+        self.estimator.window(&self.samples[from..])
+    }
+}
