@@ -6,6 +6,10 @@ use strungwell_physics::quantity::Cents;
 /// How many successive windows must agree.
 pub const WINDOWS: usize = 4;
 
+/// So many windows from a pluck on are passed over: they still hold the moment of the pluck and what was before it, which bends
+/// their pitch by some tenths of a cent, all of them alike.
+const ENTERING: usize = 5;
+
 /// The windows may differ by this much, in cents (one standard deviation), and be called steady.
 pub const SPREAD_CENTS: f64 = 0.7;
 
@@ -76,6 +80,8 @@ impl Reading {
 #[derive(Clone, Debug, Default)]
 pub struct Steady {
     last: Vec<Pitch>,
+    /// How many more windows may hold the moment of the pluck.
+    entering: usize,
     /// The level at which the last reading was taken, while its string still sounds.
     ringing_db: Option<f64>,
 }
@@ -109,6 +115,13 @@ impl Steady {
             pitch.level_db > before.level_db + NEW_PLUCK_DB
                 || pitch.cents_from(before.hz).abs() > OTHER_NOTE_CENTS
         }) {
+            self.last.clear();
+        }
+        if self.last.is_empty() {
+            self.entering = ENTERING;
+        } else if self.entering > 0 {
+            self.entering -= 1;
+            // The latest alone, to know a new pluck by.
             self.last.clear();
         }
         self.last.push(pitch);
@@ -209,6 +222,9 @@ impl Plucks {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::pitch::Estimator;
+    use crate::tone::{Note, render};
+    use strungwell_physics::plucked::Loss;
 
     fn pitch(cents: f64, level_db: f64) -> Result<Pitch, NoPitch> {
         Ok(Pitch {
@@ -224,7 +240,7 @@ mod tests {
     #[test]
     fn windows_that_agree_are_steady_and_their_mean_is_told() {
         let mut steady = Steady::default();
-        for cents in [3.0, 3.1, 2.9] {
+        for cents in [9.0, 8.0, 7.0, 6.0, 4.0, 3.0, 3.1, 2.9] {
             assert!(matches!(
                 steady.next(pitch(cents, -20.0)),
                 Heard::Settling { .. }
@@ -265,6 +281,34 @@ mod tests {
     }
 
     #[test]
+    fn the_moment_of_the_pluck_is_not_in_the_reading() {
+        const RATE: f64 = 44_100.0;
+        let note = Note {
+            hz: 392.0 * Cents(3.0).ratio(),
+            bending: 0.003,
+            pluck_at: 0.22,
+            loss: Loss::POLYMER,
+            pluck: 1.0,
+            headroom: None,
+            start_s: 0.7,
+        };
+        let sound = render(&[note], RATE, 2.5).unwrap();
+        let mut estimator = Estimator::new(RATE).unwrap();
+        // Windows a tenth of a second apart, wherever the first one stands.
+        for first in [0, 1_000, 2_000, 3_000] {
+            let mut steady = Steady::default();
+            let mut heard = sound[first..].windows(22_050).step_by(4_410);
+            let read = heard.find_map(|window| match steady.next(estimator.window(window)) {
+                Heard::Steady(reading) => Some(reading),
+                _ => None,
+            });
+            let read = read.unwrap();
+            let off = read.cents_over(392.0) - 3.0;
+            assert!(off.abs() < 0.03 && read.sd_cents < 0.05, "{off} {read:?}");
+        }
+    }
+
+    #[test]
     fn one_reading_is_taken_of_each_pluck_and_the_rise_has_both_doubts() {
         let mut plucks = Plucks::new(2);
         for k in 0..30 {
@@ -273,8 +317,8 @@ mod tests {
         assert_eq!(plucks.taken().len(), 1);
         assert_eq!(plucks.heard(), Heard::Ringing);
         plucks.hear(Err(NoPitch::Silent));
-        for k in 0..4 {
-            assert_eq!(plucks.hear(pitch(150.0, -25.0)), k == 3);
+        for k in 0..9 {
+            assert_eq!(plucks.hear(pitch(150.0, -25.0)), k == 8);
         }
         let [before, after] = plucks.taken() else {
             panic!("{:?}", plucks.taken());

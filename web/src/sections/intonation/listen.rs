@@ -180,7 +180,7 @@ fn list(store: Store, guide: &Guide) -> Node {
     let all = guide.readings();
     let row = |reading: &Reading| {
         view! {
-            <li><span class="note">{way(reading.way)}</span>" "<span class="num">{signed(Some(reading.cents), 2)}" ± "{figure(Some(reading.sd_cents), 2)}" cents"</span></li>
+            <li>{way(reading.way)}" "<span class="num">{signed(Some(reading.cents), 2)}" ± "{figure(Some(reading.sd_cents), 2)}" cents"</span></li>
         }
     };
     let stiff = all
@@ -206,7 +206,7 @@ const WIDE: f64 = 50.0;
 
 /// How the sounding note stands to its true pitch: a line at its cents, and a bar as broad as the windows differ.
 fn dial(stage: Stage) -> Node {
-    let x = |cents: f64| 320.0 + 5.6 * cents.clamp(-WIDE, WIDE);
+    let x = |cents: f64| 180.0 + 3.2 * cents.clamp(-WIDE, WIDE);
     let (cents, spread) = match stage {
         Stage::Listening {
             cents,
@@ -237,7 +237,7 @@ fn dial(stage: Stage) -> Node {
     });
     view! {
         <figure class="dial">
-            <svg class="drawing" viewBox="0 0 640 62" role="img" aria-label="The note against its true pitch, in cents">
+            <svg class="drawing" viewBox="0 0 360 62" role="img" aria-label="The note against its true pitch, in cents">
                 <line class="ink-thin" x1=x(-WIDE) x2=x(WIDE) y1="27" y2="27" />
                 {[-50.0, -25.0, 0.0, 25.0, 50.0].map(tick).into_iter().collect_view()}
                 {bar}
