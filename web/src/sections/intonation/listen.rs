@@ -180,7 +180,7 @@ fn list(store: Store, guide: &Guide) -> Node {
     let all = guide.readings();
     let row = |reading: &Reading| {
         view! {
-            <li>{way(reading.way)}" "<span class="num">{signed(Some(reading.cents), 2)}" ± "{figure(Some(reading.sd_cents), 2)}" cents"</span></li>
+            <li>{way(reading.way)}" "<span class="num">{signed(Some(reading.cents), 2)}" ± "{figure(Some(reading.sd_cents.max(0.01)), 2)}" cents"</span></li>
         }
     };
     let stiff = all
@@ -218,7 +218,7 @@ fn dial(stage: Stage) -> Node {
     let tick = |cents: f64| {
         view! {
             <line class="ink-faint" x1=x(cents) x2=x(cents) y1="14" y2="40" />
-            <text class="fret-number" x=x(cents) y="56" text-anchor="middle">{signed(Some(cents), 0)}</text>
+            <text class="dim-text" x=x(cents) y="56" text-anchor="middle">{signed(Some(cents), 0)}</text>
         }
     };
     let bar = cents.zip(spread).map(|(cents, spread)| {

@@ -96,11 +96,10 @@ pub fn stiffness_heard(
     } else {
         "they agree"
     };
+    let [heard, sd, described] =
+        [heard, sd, described].map(|coefficient| crate::units::figure(1e6 * coefficient, 1));
     Some(format!(
-        "Its partials tell an inharmonicity of {:.0} ± {:.0} millionths; the string as described has {:.0}: {verdict}.",
-        1e6 * heard,
-        1e6 * sd,
-        1e6 * described
+        "Its partials tell an inharmonicity of {heard} ± {sd} millionths; the string as described has {described}: {verdict}."
     ))
 }
 
