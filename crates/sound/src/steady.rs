@@ -1,6 +1,6 @@
 //! Whether the pitch of successive windows has come to rest.
 
-use crate::pitch::{NoPitch, Pitch};
+use crate::pitch::{NoPitch, Pitch, cents_over};
 use strungwell_physics::quantity::Cents;
 
 /// How many successive windows must agree.
@@ -59,11 +59,7 @@ impl Reading {
     /// How far this stands over (positive) or under a pitch in Hz, in cents. Zero when `hz` is no pitch.
     #[must_use]
     pub fn cents_over(&self, hz: f64) -> f64 {
-        if hz.is_finite() && hz > 0.0 {
-            Cents::of_ratio(self.hz / hz).0
-        } else {
-            0.0
-        }
+        cents_over(self.hz, hz)
     }
 
     /// How far this stands over an earlier reading, in cents, and one standard deviation of that: both doubts together.

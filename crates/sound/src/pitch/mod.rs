@@ -55,11 +55,16 @@ impl Pitch {
     /// How far the pitch stands over (positive) or under another, in cents. Zero when `true_hz` is no pitch.
     #[must_use]
     pub fn cents_from(&self, true_hz: f64) -> f64 {
-        if true_hz.is_finite() && true_hz > 0.0 {
-            Cents::of_ratio(self.hz / true_hz).0
-        } else {
-            0.0
-        }
+        cents_over(self.hz, true_hz)
+    }
+}
+
+/// How far one pitch in Hz stands over another, in cents; zero when the other is no pitch.
+pub(crate) fn cents_over(hz: f64, true_hz: f64) -> f64 {
+    if true_hz.is_finite() && true_hz > 0.0 {
+        Cents::of_ratio(hz / true_hz).0
+    } else {
+        0.0
     }
 }
 
