@@ -3,6 +3,7 @@
 #[allow(dead_code, unused_imports)]
 #[path = "../browser/fixtures/mod.rs"]
 mod fixtures;
+mod pages;
 
 use fixtures::{Bench, Failed};
 use std::path::PathBuf;

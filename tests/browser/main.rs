@@ -4,6 +4,7 @@
 
 mod fixtures;
 
+mod accessibility;
 mod agreement;
 mod choosing;
 mod doors;

@@ -1,6 +1,7 @@
 //! The values to check against: what was asked, what a source says, how near the code must come, and where it is from.
 
 use serde_json::Value;
+use std::cell::RefCell;
 
 /// One value of the outside world.
 #[derive(Clone, Debug)]
@@ -106,11 +107,10 @@ impl Check {
         out
     }
 
-    /// Holds the code's values against the expected ones within the stated tolerance, and prints the comparison.
+    /// Holds the code's values against the expected ones within the stated tolerance, and notes the comparison.
     ///
     /// # Panics
     /// When one of them is off, or their number differs.
-    #[allow(clippy::panic)]
     pub fn hold(&self, got: &[f64]) {
         let expected = self.expected_numbers();
         assert_eq!(
@@ -119,28 +119,79 @@ impl Check {
             "{}: {got:?} against {expected:?}",
             self.id
         );
-        for (i, (got, expected)) in got.iter().zip(&expected).enumerate() {
-            let at = |key: &str| match &self.tolerance[key] {
-                Value::Array(each) => each[i].as_f64(),
-                one => one.as_f64(),
-            };
-            let allowed = match (at("abs"), at("rel")) {
-                (Some(abs), _) => abs,
-                (None, Some(rel)) => rel * expected.abs(),
-                (None, None) => panic!("{}: no tolerance for value {i}", self.id),
-            };
-            println!(
-                "{:<16} {got:>14.7} against {expected:>14.7} within {allowed:.1e}  {}",
-                self.id, self.provenance
-            );
-            assert!(
-                (got - expected).abs() <= allowed * (1.0 + 1e-9) + f64::EPSILON,
-                "{}: {got} against {expected}, allowed {allowed}; {} ({}; {})",
-                self.id,
-                self.quantity,
-                self.source,
-                self.provenance
-            );
+        for (at, got) in got.iter().enumerate() {
+            self.hold_at(at, *got);
         }
     }
+
+    /// Holds one of the code's values, counted from 0, as [`Check::hold`] holds all.
+    ///
+    /// # Panics
+    /// When it is off, or there is none of this number.
+    #[allow(clippy::panic)]
+    pub fn hold_at(&self, at: usize, got: f64) {
+        let expected = self.expected_numbers()[at];
+        let stated = |key: &str| match &self.tolerance[key] {
+            Value::Array(each) => each[at].as_f64(),
+            one => one.as_f64(),
+        };
+        let allowed = match (stated("abs"), stated("rel")) {
+            (Some(abs), _) => abs,
+            (None, Some(rel)) => rel * expected.abs(),
+            (None, None) => panic!("{}: no tolerance for value {at}", self.id),
+        };
+        println!(
+            "{:<16} {got:>14.7} against {expected:>14.7} within {allowed:.1e}  {}",
+            self.id, self.provenance
+        );
+        assert!(
+            (got - expected).abs() <= allowed * (1.0 + 1e-9) + f64::EPSILON,
+            "{}: {got} against {expected}, allowed {allowed}; {} ({}; {})",
+            self.id,
+            self.quantity,
+            self.source,
+            self.provenance
+        );
+        let held = Held {
+            id: self.id.clone(),
+            at,
+            got,
+            expected,
+            allowed,
+        };
+        HELD.with_borrow_mut(|all| all.push(held));
+    }
+}
+
+/// One comparison that held.
+#[derive(Clone, Debug)]
+pub struct Held {
+    /// The check's short name.
+    pub id: String,
+    /// Which of its values, counted from 0.
+    pub at: usize,
+    /// The code's value.
+    pub got: f64,
+    /// The source's.
+    pub expected: f64,
+    /// How near they must be.
+    pub allowed: f64,
+}
+
+impl Held {
+    /// How far the code's value lies from the source's.
+    #[must_use]
+    pub fn off(&self) -> f64 {
+        (self.got - self.expected).abs()
+    }
+}
+
+thread_local! {
+    static HELD: RefCell<Vec<Held>> = const { RefCell::new(Vec::new()) };
+}
+
+/// All comparisons that held on this thread so far, in their order.
+#[must_use]
+pub fn held() -> Vec<Held> {
+    HELD.with_borrow(Clone::clone)
 }

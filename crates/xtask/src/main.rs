@@ -10,7 +10,9 @@ const HELP: &str = "cargo xtask COMMAND
   test [PART ...]    set up what is missing and run everything, or parts: format lints native page browser
   dist [--rough]     write dist/, a folder that any static host can serve from any path; --rough: sooner and heavier,
                      for looking at a change
-  bench [--json]     time one note and one report, natively and in a real browser
+  bench [--json] [--page] [--rough]
+                     time notes, reports, plans and sounds natively and in a real browser, and weigh and time the page beside a
+                     bare counter; --page: the page alone; --rough: built sooner and heavier, to see whether it works
   screenshots        take the pictures of docs/pictures in a real browser
   look [--out DIR] [--width N] [--dark] [--print] [--script FILE]
                      take one picture of the page, and print it to PDF

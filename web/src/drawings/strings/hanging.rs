@@ -116,8 +116,15 @@ fn course<D: Fn(f64) -> f64>(
     let end = down(column.tension_n.unwrap_or(0.0));
     let thick = (column.diameter_mm.unwrap_or(0.5) * UNITS_A_MM).clamp(1.5, 16.0);
     let tension = units.force(column.tension_n);
-    let label = format!("Course {}, {}: {tension}", i + 1, column.note);
-    let breaking = column.breaking.map(strungwell_workshop::units::per_cent);
+    let breaking = column
+        .breaking
+        .map(|b| format!("{} brk", strungwell_workshop::units::per_cent(b)));
+    let label = format!(
+        "Course {}: {} {tension} {}",
+        i + 1,
+        column.note,
+        breaking.as_deref().unwrap_or_default()
+    );
     let band = column
         .band_n
         .filter(|[low, high]| high - low > 0.5)
@@ -147,7 +154,7 @@ fn course<D: Fn(f64) -> f64>(
             {band}
             <text class="figure" x=x y=end + 26.0 text-anchor="middle">{tension}</text>
             {breaking.map(|b| view! {
-                <text class="dim-text" x=x y=end + 40.0 text-anchor="middle">{b}" brk"</text>
+                <text class="dim-text" x=x y=end + 40.0 text-anchor="middle">{b}</text>
             })}
         </g>
     }

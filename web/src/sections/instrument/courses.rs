@@ -43,11 +43,11 @@ pub(super) fn Courses(at_course: RwSignal<Option<usize>>) -> Node {
         laid.update(|laid| *laid += 1);
     });
     view! {
-        <ol class="course-list" on:focusout=move |_| at_course.set(None)>
+        <div class="course-list" on:focusout=move |_| at_course.set(None)>
             <For each=move || { let laid = laid.get(); (0..count.get()).map(move |at| (laid, at)) } key=|row| *row let((_, at))>
                 <CourseFields at remove at_course />
             </For>
-        </ol>
+        </div>
         <Show when=move || count.get() < MOST_COURSES>
             <p class="buttons">
                 <button type="button" class="quiet" on:click=move |_| add(true)>"Add a course on the bass side"</button>
@@ -108,7 +108,7 @@ fn CourseFields(at: usize, remove: Callback<usize>, at_course: RwSignal<Option<u
             .with(|i| i.as_ref().is_some_and(|i| i.courses.len() > 1))
     });
     view! {
-        <li class="course-fields" on:focusin=move |_| at_course.set(Some(at)) role="group" aria-label=format!("Course {number}")>
+        <div class="course-fields" on:focusin=move |_| at_course.set(Some(at)) role="group" aria-label=format!("Course {number}")>
             <span class="course-number" aria-hidden="true">{number}</span>
             <NoteField name=name("note") label=words("Note") value=Signal::derive(move || note.get().unwrap_or_default()) on_change=on_note />
             <QuantityField name=name("offset_cents") label=words("Offset") quantity=Quantity::Cents of=("course", "offset_cents")
@@ -125,7 +125,7 @@ fn CourseFields(at: usize, remove: Callback<usize>, at_course: RwSignal<Option<u
                     "Remove"<span class="sr-only">" course " {number}</span>
                 </button>
             </Show>
-        </li>
+        </div>
     }
 }
 

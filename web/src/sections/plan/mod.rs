@@ -130,7 +130,7 @@ fn standings(p: &PlanView, units: Units) -> Node {
     view! {
         <div class="table-scroll" tabindex="0" role="group" aria-label="As it stands and as planned">
             <table class="loads-table plan-table">
-                <thead><tr><th></th><th scope="col">"Now"</th><th scope="col">"As planned"</th></tr></thead>
+                <thead><tr><td></td><th scope="col">"Now"</th><th scope="col">"As planned"</th></tr></thead>
                 <tbody>
                     {row("finger", "Finger's mean force", units.force(p.found.finger_n), units.force(p.left.finger_n))}
                     {row("headroom", "Hardest pluck that stays clear", room(&p.found), room(&p.left))}

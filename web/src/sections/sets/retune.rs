@@ -54,7 +54,7 @@ pub(super) fn retune(store: Store) -> Node {
                 });
                 table(
                     "Tunings that the set can bear",
-                    &["Tuning", "Notes", "Together", "", "Why"],
+                    &["Tuning", "Notes", "Together", "Verdict", "Why"],
                     rows.collect(),
                 )
             }

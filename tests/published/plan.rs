@@ -53,7 +53,7 @@ fn a_plan_by_common_practice_leaves_the_published_heights() {
 }
 
 #[test]
-fn the_usual_range_of_relief_is_the_published_one() {
+pub(crate) fn the_usual_range_of_relief_is_the_published_one() {
     let limits = ShopLimits::default();
     check("SETUP-02").hold(&[
         limits.relief_least_mm / MM_IN_INCH,

@@ -66,7 +66,7 @@ fn clamped(b: f64, q: u32) -> f64 {
 }
 
 #[test]
-fn exact_modes_of_stiff_strings() {
+pub(crate) fn exact_modes_of_stiff_strings() {
     let partials = [1, 2, 5, 10];
     for c in checks_of("EIG-PP-") {
         c.hold(&partials.map(|q| f64::from(q) * frequency_factor(c.number("B"), q, Ends::Pinned)));
@@ -80,7 +80,7 @@ fn exact_modes_of_stiff_strings() {
 }
 
 #[test]
-fn series_come_near_the_exact_modes() {
+pub(crate) fn series_come_near_the_exact_modes() {
     let c = check("EIG-SER-1");
     let b = c.number("B");
     c.hold(&[frequency_factor(b, 1, Ends::Halfway) - hinged_clamped(b, 1)]);
@@ -99,7 +99,7 @@ fn series_come_near_the_exact_modes() {
 }
 
 #[test]
-fn inharmonicity_of_a_plain_steel_string() {
+pub(crate) fn inharmonicity_of_a_plain_steel_string() {
     let c = check("INH-01");
     let make = StringMake::plain(Material::Steel, mm(c.number("d_mm"))).unwrap();
     let area = make.bearing_mm2();
@@ -123,7 +123,7 @@ fn inharmonicity_of_a_plain_steel_string() {
 }
 
 #[test]
-fn stiffness_of_the_published_strings() {
+pub(crate) fn stiffness_of_the_published_strings() {
     for c in checks_of("STIFF-") {
         let radius = c.number("radius_mm");
         let b0 =

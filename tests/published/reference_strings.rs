@@ -23,7 +23,7 @@ fn string<'a>(
 }
 
 #[test]
-fn published_tensions_come_out_of_the_report() {
+pub(crate) fn published_tensions_come_out_of_the_report() {
     let reports = published();
     for set in ["NL", "NN", "FN"] {
         for number in 1..=6 {
@@ -34,7 +34,7 @@ fn published_tensions_come_out_of_the_report() {
 }
 
 #[test]
-fn published_setbacks_and_residuals_come_out_of_the_report() {
+pub(crate) fn published_setbacks_and_residuals_come_out_of_the_report() {
     let reports = published();
     let mut held = 0;
     for c in checks_of("COMP-")

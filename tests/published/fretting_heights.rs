@@ -16,7 +16,7 @@ use strungwell_physics::strung::{Banded, Strung};
 use strungwell_tests::reference::check;
 
 #[test]
-fn fret_positions() {
+pub(crate) fn fret_positions() {
     check("FRET-01").hold(&[exact_divisor()]);
     for id in ["FRET-02", "FRET-03"] {
         let c = check(id);
@@ -176,7 +176,7 @@ fn published_ranges_of_relief_and_nut_leave_every_note_free() {
 }
 
 #[test]
-fn the_floor_of_hearing() {
+pub(crate) fn the_floor_of_hearing() {
     check("JND-01").hold(&[READING_SD.0]);
     // The step in cents at middle C, turned back into hertz.
     let middle_c = 261.625_565_300_6;

@@ -235,7 +235,7 @@ fn a_uniform_neck_is_the_closed_form() {
 }
 
 #[test]
-fn the_second_moment_of_half_an_ellipse() {
+pub(crate) fn the_second_moment_of_half_an_ellipse() {
     check("NECK-02").hold(&[half_ellipse_second_moment(1.0, 1.0)]);
     // By slices of a half ellipse of 3 by 2.
     let steps = 400_000;

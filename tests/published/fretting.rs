@@ -90,7 +90,7 @@ fn three(best: &Optimum) -> [f64; 3] {
 }
 
 #[test]
-fn errors_of_the_prototype_string() {
+pub(crate) fn errors_of_the_prototype_string() {
     check("FRETTED-U0").hold(&PROTOTYPE.cents());
     let c = check("FRETTED-C0");
     let set = Model {
@@ -102,7 +102,7 @@ fn errors_of_the_prototype_string() {
 }
 
 #[test]
-fn stretch_of_the_prototype_string() {
+pub(crate) fn stretch_of_the_prototype_string() {
     let stretch: Vec<f64> =
         PROTOTYPE.with(|s| (1..=12).map(|n| s.press(n).unwrap().stretch()).collect());
     check("FRETTED-Q").hold(&stretch.iter().map(|q| q * 1e6).collect::<Vec<_>>());
@@ -116,7 +116,7 @@ fn stretch_of_the_prototype_string() {
 }
 
 #[test]
-fn a_finger_ten_millimetres_behind() {
+pub(crate) fn a_finger_ten_millimetres_behind() {
     // The model lets the string dip below the tops of frets between nut and finger; here it lies over them, so only fret 1,
     // which has none behind it and is the most stretched, is the same.
     let c = check("FRETTED-01");
@@ -142,7 +142,7 @@ fn a_finger_ten_millimetres_behind() {
 }
 
 #[test]
-fn lengths_at_the_octave() {
+pub(crate) fn lengths_at_the_octave() {
     let terms = |c: &Check| {
         let set = Model {
             saddle: c.number("dS"),
@@ -176,7 +176,7 @@ fn lengths_at_the_octave() {
 }
 
 #[test]
-fn stiffness_at_the_octave() {
+pub(crate) fn stiffness_at_the_octave() {
     let c = check("FRETTED-07");
     let b0 = c.number("B0");
     let at = |n: i32| sharpening(b0, b0 * 2_f64.powf(f64::from(n) / 12.0), Ends::Halfway).0;
@@ -188,7 +188,7 @@ fn stiffness_at_the_octave() {
 }
 
 #[test]
-fn best_setbacks_of_the_prototype_string() {
+pub(crate) fn best_setbacks_of_the_prototype_string() {
     check("COMP-PROTO").hold(&three(&PROTOTYPE.optimum()));
     let c = check("COMP-APPROX");
     let closed = setbacks_by_closed_form(
@@ -234,7 +234,7 @@ fn published_strings() -> Vec<Check> {
 }
 
 #[test]
-fn best_setbacks_of_the_published_strings() {
+pub(crate) fn best_setbacks_of_the_published_strings() {
     for c in published_strings() {
         c.hold(&three(&published(&c).optimum()));
     }
@@ -258,7 +258,7 @@ fn the_published_residuals_count_the_open_string() {
 }
 
 #[test]
-fn means_over_the_published_strings() {
+pub(crate) fn means_over_the_published_strings() {
     // The means are published for thirty strings of five sets; twelve of them, two sets, are at hand one by one.
     let strings: Vec<Check> = ["COMP-NN", "COMP-FN"]
         .iter()
@@ -331,7 +331,7 @@ fn another_authors_adjustments_have_the_same_shape() {
 }
 
 #[test]
-fn action_at_the_octave_without_relief() {
+pub(crate) fn action_at_the_octave_without_relief() {
     let c = check("R-03");
     let model = Model {
         b: c.number("b"),

@@ -29,7 +29,7 @@ fn in_gpa(name: &str) -> f64 {
 }
 
 #[test]
-fn moduli_of_necks_woods() {
+pub(crate) fn moduli_of_necks_woods() {
     for (id, name) in [("WOOD-E-MAH", "mahogany"), ("WOOD-E-AFR", "Khaya")] {
         let green = row(name).modulus_green().unwrap().bench() * 1e-3;
         check(id).hold(&[in_gpa(name), green]);
@@ -68,7 +68,7 @@ fn moduli_of_necks_woods() {
 }
 
 #[test]
-fn shrinkage_and_movement_of_wood() {
+pub(crate) fn shrinkage_and_movement_of_wood() {
     let mut held = 0;
     for c in checks_of("WOOD-S-") {
         let name = match c.inputs["species"].as_str() {
@@ -102,7 +102,7 @@ fn shrinkage_and_movement_of_wood() {
 }
 
 #[test]
-fn moisture_that_wood_comes_to() {
+pub(crate) fn moisture_that_wood_comes_to() {
     for c in checks_of("EMC-") {
         let celsius = (c.number("T_F") - 32.0) / 1.8;
         c.hold(&[equilibrium_moisture(celsius, c.number("RH")).unwrap()]);
@@ -110,7 +110,7 @@ fn moisture_that_wood_comes_to() {
 }
 
 #[test]
-fn a_string_held_fast_in_warmth() {
+pub(crate) fn a_string_held_fast_in_warmth() {
     let c = check("TH-01");
     let kappa = c.number("E_GPa") * 1e3 / c.number("sigma_MPa");
     // A neck that does not expand, in per cent.
@@ -127,7 +127,7 @@ fn a_string_held_fast_in_warmth() {
 }
 
 #[test]
-fn a_turn_of_the_button() {
+pub(crate) fn a_turn_of_the_button() {
     let c = check("TUNER-01");
     let tuner = Tuner::new(c.number("ratio"), mm(c.number("post_D_mm"))).unwrap();
     c.hold(&[tuner.take_up_per_turn().bench()]);
@@ -136,7 +136,7 @@ fn a_turn_of_the_button() {
 }
 
 #[test]
-fn scales_of_the_families() {
+pub(crate) fn scales_of_the_families() {
     let scale = |key: &str| {
         let family = FAMILIES.iter().find(|family| family.key == key).unwrap();
         family.scale_mm / 25.4

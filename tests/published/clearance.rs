@@ -51,7 +51,7 @@ fn lowest_by_modes(places: &[f64], a: f64, p: f64) -> Vec<f64> {
 }
 
 #[test]
-fn the_lowest_shape_is_that_of_the_modes() {
+pub(crate) fn the_lowest_shape_is_that_of_the_modes() {
     let c = check("ENV-01");
     let (p, a) = (c.number("pluck_fraction"), c.number("amplitude_mm"));
     let places: Vec<f64> = (1..40).map(|i| f64::from(i) / 40.0).collect();
