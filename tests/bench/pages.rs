@@ -169,7 +169,7 @@ async fn page_and_counter() -> Result<(), Failed> {
     let page = Measured {
         folder: folder("STRUNGWELL_PAGE")?,
         usable: ".bench button",
-        slider: "[data-handle='gap_12']",
+        slider: "[data-handle='gap_12'] .knob",
         shows: "[data-figure='note_finger']",
         steps: &[
             "press Look round the demo shop",

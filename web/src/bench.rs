@@ -75,6 +75,7 @@ pub(crate) fn Bench() -> Node {
                     </ul>
                 </details>
             </Show>
+            <Due />
             <Show when=move || found.with(Vec::is_empty)>
                 <p class="hint">{move || if many.get() { "No instrument is called so." } else { "No instrument yet." }}</p>
             </Show>
@@ -90,6 +91,23 @@ pub(crate) fn Bench() -> Node {
             <Copies />
             <Version />
         </nav>
+    }
+}
+
+/// What the instruments wait for: every record is read for it, so only when it is asked for.
+#[component]
+fn Due() -> Node {
+    let store = Store::here();
+    let due = RwSignal::new(Vec::<(Option<String>, String)>::new());
+    view! {
+        <details class="more due" on:toggle=move |_| due.set(store.due())>
+            <summary>"What is due"</summary>
+            <ul>
+                {move || due.get().into_iter().map(|(id, words)| view! {
+                    <li><a href=id.map(|id| store.address(Place::Instrument(id)))>{words}</a></li>
+                }).collect_view()}
+            </ul>
+        </details>
     }
 }
 

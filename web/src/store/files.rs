@@ -9,6 +9,7 @@ use std::sync::Arc;
 use strungwell_workshop::file;
 use strungwell_workshop::merge::{Choice, Kind, Plan, plan};
 use strungwell_workshop::records::{Instrument, Owner, RackString, Workshop};
+use strungwell_workshop::report::loads::{due, machines};
 use strungwell_workshop::visits::{Place, Searched};
 
 /// The words of each instrument, made ready once for each text of it.
@@ -210,6 +211,27 @@ impl Store {
         });
         all.sort_by(|a, b| a.place.cmp(&b.place));
         all
+    }
+
+    /// What the instruments wait for now, the soonest first, each with its id, and when the machines are free.
+    pub(crate) fn due(self) -> Vec<(Option<String>, String)> {
+        let all: Vec<Instrument> = self
+            .instruments
+            .with_untracked(|all| all.iter().filter_map(|card| card.record().ok()).collect());
+        let now = Self::clock();
+        let mut lines: Vec<_> = due(&all, now)
+            .into_iter()
+            .map(|due| (Some(due.instrument), due.text))
+            .collect();
+        let free = machines(&all, now).into_iter().map(|m| {
+            let name = super::called(&m.machine, "The machine");
+            (None, format!("{name}: free at {}.", m.free_at))
+        });
+        lines.extend(free);
+        if lines.is_empty() {
+            lines.push((None, "Nothing.".into()));
+        }
+        lines
     }
 
     /// How much of the browser's storage the page takes, in words.
