@@ -147,12 +147,12 @@ fn course<D: Fn(f64) -> f64>(
                 }
             }>
             <rect class="touch" x=x - 22.0 y="2" width="44" height=HEIGHT - 4.0 />
-            <text class="note" x=x y="18" text-anchor="middle">{column.note.clone()}</text>
+            <text class="note" x=x y="18" text-anchor="middle">{column.note.clone()}</text>" "
             <line class="string" class:wound=column.wound x1=x x2=x y1=NUT - 14.0 y2=end stroke-width=thick />
             {column.wound.then(|| view! { <line class="wrap" x1=x x2=x y1=NUT - 14.0 y2=end stroke-width=thick /> })}
             <path class="weight" d=format!("M{} {end} l5 -7 h10 l5 7 v11 h-20 z", x - 10.0) />
             {band}
-            <text class="figure" x=x y=end + 26.0 text-anchor="middle">{tension}</text>
+            <text class="figure" x=x y=end + 26.0 text-anchor="middle">{tension}</text>" "
             {breaking.map(|b| view! {
                 <text class="dim-text" x=x y=end + 40.0 text-anchor="middle">{b}</text>
             })}
