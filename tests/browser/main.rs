@@ -15,5 +15,6 @@ mod pictures;
 mod plan;
 mod records;
 mod sets;
+mod show;
 mod typing;
 mod walks;

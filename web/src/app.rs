@@ -9,6 +9,7 @@ use crate::notices::{Notices, UndoSlip};
 use crate::preferences::Preferences;
 use crate::rack::RackView;
 use crate::sheet::{NoSuchInstrument, Sheet, Welcome};
+use crate::show::ShowPlayer;
 use crate::store::{Place, Space, Store};
 use leptos::ev::{KeyboardEvent, MouseEvent};
 use wasm_bindgen::JsCast;
@@ -34,6 +35,7 @@ impl Table {
 enum Lies {
     Welcome,
     Rack,
+    Show(String),
     Sheet(String),
     Nothing,
 }
@@ -59,8 +61,13 @@ pub(crate) fn App() -> Node {
             table.bench_open.set(false);
         }
     };
+    let showing = move || {
+        store
+            .route()
+            .with(|route| matches!(route.place, Place::Show(_)))
+    };
     view! {
-        <div class="page" on:keydown=close>
+        <div class="page" class:showing=showing on:keydown=close>
             <a class="skip" href="#sheet" on:click=to_sheet>"Skip to the sheet"</a>
             <header class="masthead">
                 <BenchButton />
@@ -105,6 +112,9 @@ fn OnTable() -> Node {
         if store.route().with(|route| route.place == Place::Rack) {
             return Lies::Rack;
         }
+        if let Place::Show(what) = store.route().with(|route| route.place.clone()) {
+            return Lies::Show(what);
+        }
         match store.open_id().get() {
             None => Lies::Welcome,
             Some(id) if store.instrument().with(Option::is_some) => Lies::Sheet(id),
@@ -118,6 +128,7 @@ fn OnTable() -> Node {
         {move || match lies.get() {
             Lies::Welcome => view! { <Welcome /> },
             Lies::Rack => view! { <RackView /> },
+            Lies::Show(what) => view! { <ShowPlayer what /> },
             Lies::Sheet(id) => view! { <Sheet id /> },
             Lies::Nothing => view! { <NoSuchInstrument /> },
         }}

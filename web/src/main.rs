@@ -21,6 +21,7 @@ mod preferences;
 mod rack;
 mod sections;
 mod sheet;
+mod show;
 mod store;
 
 fn main() {

@@ -33,6 +33,7 @@ const SECTIONS: [(&str, &str); 10] = [
 #[component]
 pub(crate) fn Sheet(id: String) -> Node {
     let store = Store::here();
+    let shown = id.clone();
     provide_context(Scope(id));
     let name = Memo::new(move |_| {
         store.instrument().with(|i| {
@@ -59,6 +60,7 @@ pub(crate) fn Sheet(id: String) -> Node {
             <header class="sheet-head">
                 <h1>{name}</h1>
                 <p class="tuning num">{tuning}</p>
+                <p><button type="button" class="quiet small" on:click=move |_| store.go(Place::Show(shown.clone()))>"Show a player"</button></p>
                 <Index />
             </header>
             <InstrumentSection />

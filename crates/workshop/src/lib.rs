@@ -15,5 +15,6 @@ pub mod records;
 pub mod report;
 pub mod runs;
 pub mod sets;
+pub mod show;
 pub mod units;
 pub mod visits;

@@ -102,7 +102,7 @@ impl Store {
         let open_id = Memo::new(move |_| {
             let place = route.with(|route| route.place.clone());
             instruments.with(|all| match place {
-                Place::Rack => None,
+                Place::Rack | Place::Show(_) => None,
                 Place::Instrument(id) => Some(id),
                 Place::Home => {
                     let last = last().filter(|id| all.iter().any(|i| i.entry.id == *id));

@@ -30,6 +30,8 @@ pub(crate) enum Place {
     Instrument(String),
     /// The rack.
     Rack,
+    /// What is shown to a player: the instrument with this id, or the one of a link.
+    Show(String),
 }
 
 /// An address on the page.
@@ -53,6 +55,8 @@ impl Route {
         };
         let place = if path == "rack" {
             Place::Rack
+        } else if let Some(what) = path.strip_prefix("show/") {
+            Place::Show(decoded(what))
         } else {
             path.strip_prefix("instrument/")
                 .filter(|id| !id.is_empty())
@@ -70,6 +74,7 @@ impl Route {
         match &self.place {
             Place::Home => space.to_owned(),
             Place::Rack => format!("{space}rack"),
+            Place::Show(what) => format!("{space}show/{}", encoded(what)),
             Place::Instrument(id) => format!("{space}instrument/{}", encoded(id)),
         }
     }
@@ -123,6 +128,7 @@ mod tests {
             for place in [
                 Place::Home,
                 Place::Rack,
+                Place::Show("show1:4,2-:ab".into()),
                 Place::Instrument("inst-9".into()),
                 Place::Instrument("a/b #% é\u{202e}".into()),
                 Place::Instrument("rack".into()),

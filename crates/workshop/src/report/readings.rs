@@ -64,7 +64,7 @@ pub fn readings_view(
 }
 
 /// A setup as found, with what was not measured then taken from the present one.
-fn as_known(found: &Setup, now: &Setup) -> Setup {
+pub(crate) fn as_known(found: &Setup, now: &Setup) -> Setup {
     let mut known = found.clone();
     known.relief_mm = known.relief_mm.or(now.relief_mm);
     known.relief_fret = known.relief_fret.or(now.relief_fret);

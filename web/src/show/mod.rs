@@ -1,0 +1,370 @@
+//! Show a player: one note at two setups, seen, felt and heard, without the bench round it.
+
+mod share;
+mod side;
+mod sound;
+
+use crate::markup::prelude::*;
+use crate::store::{Place, Store};
+use leptos::ev::{self, Event};
+use share::Share;
+use sound::Player;
+use strungwell_workshop::link;
+use strungwell_workshop::records::{Instrument, RackString, Setup};
+use strungwell_workshop::show::{Felt, Side, can_be_heard, chord, felt, sides, with_action};
+
+type Feeling = Result<Felt, String>;
+
+/// What is on show. A handle.
+#[derive(Clone, Copy)]
+struct Stage {
+    store: Store,
+    rack: StoredValue<Vec<RackString>>,
+    all: StoredValue<Vec<Side>>,
+    sides: RwSignal<[usize; 2]>,
+    course: RwSignal<usize>,
+    fret: RwSignal<u32>,
+    /// The first setup's gap at the twelfth fret, where it was moved.
+    action: RwSignal<Option<f64>>,
+    pluck: RwSignal<f64>,
+    /// The chord: a fret for each course, none for one that is not played.
+    chord: RwSignal<Vec<Option<u32>>>,
+    width: RwSignal<f64>,
+    felt: [Memo<Option<Feeling>>; 2],
+    player: Player,
+}
+
+impl Stage {
+    /// The instrument as one of the two setups has it, followed as it changes.
+    fn instrument(self, at: usize) -> Option<Instrument> {
+        set_up(
+            self.all,
+            self.sides.get()[at],
+            self.course.get(),
+            self.action.get().filter(|_| at == 0),
+            self.pluck.get(),
+        )
+    }
+
+    fn felt_at(self, at: usize) -> Option<Feeling> {
+        self.felt[at].get()
+    }
+
+    fn press(self, fret: u32) {
+        if self.fret.get_untracked() != fret {
+            self.fret.set(fret);
+        }
+    }
+
+    fn pluck_note(self, at: usize, in_tune: bool) {
+        let mut frets = vec![None; self.course.get_untracked()];
+        frets.push(Some(self.fret.get_untracked()));
+        self.play(at, &frets, in_tune);
+    }
+
+    fn play(self, at: usize, frets: &[Option<u32>], in_tune: bool) {
+        let notes = untrack(|| {
+            let shown = self
+                .instrument(at)
+                .ok_or_else(|| "there is no instrument".to_owned())?;
+            self.rack.with_value(|rack| chord(&shown, rack, frets))
+        });
+        self.player.play(notes, in_tune);
+    }
+}
+
+fn set_up(
+    all: StoredValue<Vec<Side>>,
+    which: usize,
+    course: usize,
+    action: Option<f64>,
+    pluck_n: f64,
+) -> Option<Instrument> {
+    let mut shown = all.with_value(|all| all.get(which).map(|side| side.instrument.clone()))?;
+    if let Some(gap) = action {
+        with_action(&mut shown, course, gap);
+    }
+    shown.pluck.force_n = pluck_n;
+    Some(shown)
+}
+
+/// What an address shows: an instrument of the bench, or the one of a link.
+fn subject(
+    store: Store,
+    what: &str,
+) -> Result<(Instrument, Vec<RackString>, Option<Setup>), String> {
+    match store.other(what) {
+        Some(instrument) => Ok((instrument, store.rack().get(), None)),
+        None => link::decode(what)
+            .map(|shown| (shown.instrument, Vec::new(), shown.other))
+            .map_err(|why| why.to_string()),
+    }
+}
+
+/// The view for a player of an instrument of the bench, or of a link.
+#[component]
+pub(crate) fn ShowPlayer(what: String) -> Node {
+    let store = Store::here();
+    match untrack(|| subject(store, &what)) {
+        Ok((instrument, rack, other)) => {
+            let mut all = sides(&instrument, &rack, other.as_ref());
+            let bench = store.bench().get_untracked();
+            let others = bench
+                .iter()
+                .filter(|entry| entry.id != what && instrument.id == what);
+            all.extend(others.filter_map(|entry| {
+                let instrument = untrack(|| store.other(&entry.id))?;
+                Some(Side {
+                    key: entry.id.clone(),
+                    label: entry.name.clone(),
+                    instrument,
+                })
+            }));
+            shown(store, what, &instrument, rack, all)
+        }
+        Err(why) => view! {
+            <article class="sheet welcome">
+                <h1>"Nothing to show"</h1>
+                <p class="lead" data-show="refused">"Sorry: " {why} "."</p>
+                <p class="buttons"><a class="main" href=move || store.address(Place::Home)>"To the bench"</a></p>
+            </article>
+        },
+    }
+}
+
+fn shown(
+    store: Store,
+    what: String,
+    instrument: &Instrument,
+    rack: Vec<RackString>,
+    all: Vec<Side>,
+) -> Node {
+    let second = usize::from(all.len() > 1);
+    let (all, rack) = (StoredValue::new(all), StoredValue::new(rack));
+    let sides = RwSignal::new([0, second]);
+    let course = RwSignal::new(
+        instrument.courses.len().min(2) - usize::from(!instrument.courses.is_empty()),
+    );
+    let fret = RwSignal::new(5_u32.min(instrument.frets));
+    let action = RwSignal::new(None::<f64>);
+    let pluck = RwSignal::new(instrument.pluck.force_n);
+    let feel = |at: usize| {
+        Memo::new(move |_| {
+            let moved = action.get().filter(|_| at == 0);
+            let shown = set_up(all, sides.get()[at], course.get(), moved, pluck.get())?;
+            Some(rack.with_value(|rack| {
+                felt(&shown, rack, course.get(), fret.get(), store.units().get())
+            }))
+        })
+    };
+    let stage = Stage {
+        store,
+        rack,
+        all,
+        sides,
+        course,
+        fret,
+        action,
+        pluck,
+        chord: RwSignal::new(
+            instrument
+                .courses
+                .iter()
+                .map(|c| Some(2).filter(|f| *f > c.first_fret))
+                .collect(),
+        ),
+        width: RwSignal::new(width()),
+        felt: [feel(0), feel(1)],
+        player: Player::new(),
+    };
+    let on_resize = window_event_listener(ev::resize, move |_| stage.width.set(width()));
+    on_cleanup(move || on_resize.remove());
+    let notes: Vec<String> = instrument.courses.iter().map(|c| c.note.clone()).collect();
+    let frets = instrument.frets;
+    let gap = move || {
+        stage
+            .action
+            .get()
+            .or_else(|| stage.felt_at(0)?.ok()?.gap_12_mm)
+    };
+    let back = if instrument.id == what {
+        Place::Instrument(what)
+    } else {
+        Place::Home
+    };
+    let player = stage.player;
+    let string = move |(at, note): (usize, &String)| {
+        view! {
+            <button type="button" class="note-button" data-course=at + 1 aria-pressed=move || if course.get() == at { "true" } else { "false" }
+                on:click=move |_| { action.set(None); course.set(at); }>{note.clone()}</button>
+        }
+    };
+    let apart = move || {
+        let cents = |at: usize| stage.felt_at(at)?.ok()?.figures?.cents;
+        Some(can_be_heard(cents(0)?, cents(1)?))
+    };
+    view! {
+        <article class="sheet player" aria-labelledby="show-title">
+            <header class="show-head">
+                <h1 id="show-title">"Why the height of the strings matters"</h1>
+                <p class="buttons">
+                    <button type="button" class="quiet" data-deed="mute" aria-pressed=move || if player.muted.get() { "true" } else { "false" }
+                        on:click=move |_| player.mute()>{move || if player.muted.get() { "Muted" } else { "Mute" }}</button>
+                    <a class="quiet small" href=move || store.address(back.clone())>"Close"</a>
+                </p>
+            </header>
+            {tour(stage)}
+            <div class="note-buttons" role="group" aria-label="String">{notes.iter().enumerate().map(string).collect_view()}</div>
+            <div class="show-controls">
+                {slider("show_fret", "Where the finger presses", (0.0, f64::from(frets), 1.0), move || f64::from(fret.get()),
+                    move || if fret.get() == 0 { "open".into() } else { format!("fret {}", fret.get()) },
+                    move |at| if let Some(at) = (0..=frets).find(|n| f64::from(*n) >= at) { stage.press(at); })}
+                {slider("show_action", "Height of the strings, first setup", (0.4, 5.0, 0.05), move || gap().unwrap_or(0.4),
+                    move || store.units().get().length(gap()), move |mm| action.set(Some(mm)))}
+                {slider("show_pluck", "How hard it is plucked", (0.2, 8.0, 0.1), move || pluck.get(),
+                    move || store.units().get().force(pluck.get()), move |n| pluck.set(n))}
+            </div>
+            <div class="show-sides">{side::side(stage, 0)}{side::side(stage, 1)}</div>
+            <p class="said-line" data-show="apart">{apart}</p>
+            {chords(stage, &notes, frets)}
+            <p class="message" role="status">{move || player.why_not.get()}</p>
+            <Share stage />
+        </article>
+    }
+}
+
+/// The width that one neck is drawn for.
+fn width() -> f64 {
+    let all = window()
+        .inner_width()
+        .ok()
+        .and_then(|w| w.as_f64())
+        .unwrap_or(800.0);
+    if all >= 900.0 {
+        (all.min(1500.0) - 150.0) / 2.0
+    } else {
+        all - 50.0
+    }
+}
+
+fn slider(
+    name: &'static str,
+    label: &'static str,
+    (low, high, step): (f64, f64, f64),
+    value: impl Fn() -> f64 + 'static,
+    says: impl Fn() -> String + Clone + 'static,
+    put: impl Fn(f64) + 'static,
+) -> Node {
+    let spoken = says.clone();
+    let slide = move |event: Event| {
+        if let Ok(value) = event_target_value(&event).parse() {
+            put(value);
+        }
+    };
+    view! {
+        <div class="field">
+            <label for=name>{label} ": " <span class="num">{says}</span></label>
+            <input id=name type="range" min=low max=high step=step data-field=name prop:value=move || value().to_string()
+                aria-valuetext=spoken on:input=slide />
+        </div>
+    }
+}
+
+/// A chord of the player's choice, at both setups.
+fn chords(stage: Stage, notes: &[String], frets: u32) -> Node {
+    let one = |(at, note): (usize, &String)| {
+        let id = format!("show-chord-{at}");
+        let put = move |event: Event| {
+            let fret = event_target_value(&event).parse().ok();
+            stage.chord.update(|chord| chord[at] = fret);
+        };
+        let chosen = stage.chord.get_untracked().get(at).copied().flatten();
+        view! {
+            <div class="field">
+                <label for=id.clone()>{note.clone()}</label>
+                <select id=id on:change=put>
+                    <option value="">"not played"</option>
+                    {(0..=frets.min(15)).map(|n| view! { <option value=n selected=chosen == Some(n)>{n}</option> }).collect_view()}
+                </select>
+            </div>
+        }
+    };
+    let play =
+        move |at: usize, in_tune: bool| stage.play(at, &stage.chord.get_untracked(), in_tune);
+    view! {
+        <section class="show-chord" aria-labelledby="show-chord-title">
+            <h2 id="show-chord-title">"A chord at both"</h2>
+            <div class="show-frets">{notes.iter().enumerate().map(one).collect_view()}</div>
+            <p class="buttons">
+                <button type="button" class="main" data-deed="chord-1" on:click=move |_| play(0, false)>"Strum the first"</button>
+                <button type="button" class="main" data-deed="chord-2" on:click=move |_| play(1, false)>"Strum the second"</button>
+                <button type="button" class="quiet" on:click=move |_| play(0, true)>"The same in tune"</button>
+            </p>
+        </section>
+    }
+}
+
+const TOUR: [(&str, &str); 3] = [
+    (
+        "Lower: easier and truer",
+        "The strings of the first setup have just been lowered. The finger holds up less, and because the string is pushed \
+      a shorter way, the note is less sharp.",
+    ),
+    (
+        "Too low: it buzzes when you dig in",
+        "Lower still, and plucked hard: the swing now meets a fret. A hard player needs more height than a \
+      gentle one; that is why there is no one right height.",
+    ),
+    (
+        "The strings decide too",
+        "Another string on the same neck asks for another finger and another saddle. Listen to both, and feel the \
+      difference in the weight.",
+    ),
+];
+
+/// The walk in three moves.
+fn tour(stage: Stage) -> Node {
+    let at = RwSignal::new(0_usize);
+    let go = move |to: usize| {
+        at.set(to);
+        stage.action.set(None);
+        let gap = untrack(|| stage.felt_at(0))
+            .and_then(Result::ok)
+            .and_then(|f| f.gap_12_mm);
+        match to {
+            1 => stage.action.set(gap.map(|g| (g - 0.6).max(0.8))),
+            2 => {
+                stage.action.set(gap.map(|g| (g - 1.6).max(0.8)));
+                stage.pluck.set(5.0);
+            }
+            3 => {
+                if let Some(fourth) = stage
+                    .all
+                    .with_value(|all| all.iter().position(|side| side.key == "fourth"))
+                {
+                    stage.course.set(0);
+                    stage.sides.set([0, fourth]);
+                }
+            }
+            _ => {}
+        }
+    };
+    view! {
+        <div class="show-tour" role="region" aria-label="Walk in three moves" aria-live="polite">
+            {move || match at.get() {
+                0 => view! { <button type="button" class="quiet" on:click=move |_| go(1)>"Walk me through it"</button> },
+                now => {
+                    let (title, text) = TOUR[(now - 1).min(2)];
+                    view! {
+                        <h2>{now} " of 3: " {title}</h2>
+                        <p>{text}</p>
+                        <p class="buttons">
+                            <button type="button" class="main" on:click=move |_| go((now + 1) % 4)>{if now < 3 { "Next" } else { "Done" }}</button>
+                            {(now < 3).then(|| view! { <button type="button" class="quiet" on:click=move |_| go(0)>"Skip the walk"</button> })}
+                        </p>
+                    }
+                }
+            }}
+        </div>
+    }
+}

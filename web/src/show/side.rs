@@ -1,0 +1,173 @@
+//! One of the two setups: the neck with the finger, the weight it holds, the dial, and what is said.
+
+use super::{Felt, Stage};
+use crate::drawings::heights::{Frame, neck, string};
+use crate::markup::prelude::*;
+use leptos::ev::{Event, PointerEvent};
+use strungwell_workshop::show::Weight;
+use strungwell_workshop::units::signed;
+
+/// Degrees of the dial for one cent, and the cents at its ends.
+const DEGREES: f64 = 3.0;
+const MOST_CENTS: f64 = 30.0;
+
+/// The first (0) or the second setup.
+pub(super) fn side(stage: Stage, at: usize) -> Node {
+    let felt = stage.felt[at];
+    let choose = move |event: Event| {
+        let chosen = event_target_value(&event).parse().unwrap_or(0);
+        stage.sides.update(|sides| sides[at] = chosen);
+        if at == 0 {
+            stage.action.set(None);
+        }
+    };
+    let options = stage.all.with_value(|all| {
+        let one = |(n, side): (usize, &strungwell_workshop::show::Side)| view! { <option value=n>{side.label.clone()}</option> };
+        all.iter().enumerate().map(one).collect_view()
+    });
+    let name = ["First setup", "Second setup"][at];
+    let drawn = move || match stage.felt_at(at) {
+        None => Node::Nothing,
+        Some(Err(why)) => view! { <p class="message">"Nothing can be shown: " {why} "."</p> },
+        Some(Ok(felt)) => told(stage, at, &felt),
+    };
+    view! {
+        <section class="show-side" data-side=at + 1 aria-label=name>
+            <label class="sr-only" for=format!("show-side-{at}")>{name}</label>
+            <select id=format!("show-side-{at}") prop:value=move || stage.sides.get()[at].to_string() on:change=choose>{options}</select>
+            {drawn}
+            <p class="buttons">
+                <button type="button" class="main" on:click=move |_| stage.pluck_note(at, false)>"Pluck"</button>
+                <button type="button" class="quiet" on:click=move |_| stage.pluck_note(at, true)>"The same in tune"</button>
+            </p>
+            <p class="sr-only" role="status">{move || felt.with(|f| match f {
+                Some(Ok(f)) => f.says.join(" "),
+                _ => String::new(),
+            })}</p>
+        </section>
+    }
+}
+
+fn told(stage: Stage, at: usize, felt: &Felt) -> Node {
+    let units = stage.store.units().get();
+    let first = stage
+        .felt_at(0)
+        .and_then(Result::ok)
+        .map(|f| Frame::of(&f.view, stage.width.get(), None));
+    let frame = Frame::of(&felt.view, stage.width.get(), first.as_ref());
+    let figures = felt.figures.as_ref();
+    let cents = figures.and_then(|f| f.cents);
+    let top = frame.rows.high.0 - 60.0;
+    let touch = {
+        let (frame, places): (Frame, Vec<(u32, f64)>) = (
+            frame.clone(),
+            felt.view.frets.iter().map(|f| (f.fret, f.x_mm)).collect(),
+        );
+        move |event: &PointerEvent, is_new: bool| {
+            let target: web_sys::Element = event_target(event);
+            let rect = target.get_bounding_client_rect();
+            if rect.width() <= 0.0 {
+                return;
+            }
+            let x = frame
+                .along_mm((f64::from(event.client_x()) - rect.left()) * frame.width / rect.width());
+            match places.iter().find(|(_, place)| x <= *place) {
+                Some((fret, _)) => stage.press(*fret),
+                None if is_new => stage.pluck_note(at, false),
+                None => {}
+            }
+        }
+    };
+    let moved = touch.clone();
+    view! {
+        <svg class="drawing neck-side" viewBox=format!("0 {top} {} {}", frame.width, frame.rows.numbers + 8.0 - top)
+            role="img" aria-label=felt.says.join(" ")>
+            {neck(&felt.view, &frame, stage.fret.get(), units)}
+            {string(&felt.view, &frame)}
+            <rect class="touch-finger" x="0" y=top width=frame.width height=frame.rows.numbers + 8.0 - top
+                on:pointerdown=move |event: PointerEvent| {
+                    let target: web_sys::Element = event_target(&event);
+                    // Without capture the finger follows while the pointer stays over the drawing.
+                    let _ = target.set_pointer_capture(event.pointer_id());
+                    touch(&event, true);
+                }
+                on:pointermove=move |event: PointerEvent| if event.buttons() & 1 == 1 { moved(&event, false) } />
+        </svg>
+        <div class="show-figures">
+            <div>
+                <p><strong class="num" data-figure="show_finger">{units.force(figures.and_then(|f| f.finger_n))}</strong></p>
+                {felt.weight.map(|w| weighed(&w))}
+                <p>{felt.says[0].clone()}</p>
+            </div>
+            <div>
+                <p><strong class="num" data-figure="show_cents">{signed(cents, 1)}</strong>" cents"</p>
+                {dial(cents)}
+                <p>{felt.says[1].clone()}</p>
+            </div>
+            <div class:bad=felt.buzzes>
+                <p><strong class="num" data-figure="show_headroom">{units.force(figures.and_then(|f| f.headroom_n))}</strong></p>
+                <p>{felt.buzzes.then_some("✕ ")} {felt.says[2].clone()}</p>
+            </div>
+        </div>
+    }
+}
+
+/// So many things on a pan.
+fn weighed(weight: &Weight) -> Node {
+    let r: f64 = if weight.grams < 10.0 { 4.0 } else { 8.0 };
+    let each = 2.2 * r;
+    let in_row = (190.0 / each).floor();
+    let mut path = String::new();
+    let (mut left, mut n) = (weight.count.min(60.0), 0.0_f64);
+    while left > 0.0 {
+        let (x, y) = (
+            8.0 + r + (n % in_row) * each,
+            56.0 - r - (n / in_row).floor() * each,
+        );
+        if left >= 1.0 {
+            path.push_str(&format!(
+                "M{:.1} {y:.1}a{r} {r} 0 1 0 {d} 0a{r} {r} 0 1 0 -{d} 0z",
+                x - r,
+                d = 2.0 * r
+            ));
+        } else {
+            path.push_str(&format!(
+                "M{x:.1} {:.1}a{r} {r} 0 0 0 0 {}z",
+                y - r,
+                2.0 * r
+            ));
+        }
+        left -= 1.0;
+        n += 1.0;
+    }
+    view! {
+        <svg class="drawing show-weight" viewBox="0 0 200 60" aria-hidden="true">
+            <path class="part" d=path />
+            <path class="board-line" d="M2 57h196" />
+        </svg>
+    }
+}
+
+/// The dial of a tuner: flat to the left, sharp to the right.
+fn dial(cents: Option<f64>) -> Node {
+    let tick = |at: f64| {
+        view! {
+            <path class="ink-thin" d="M100 8v9" transform=format!("rotate({} 100 100)", at * DEGREES) />
+        }
+    };
+    let turn = cents.map(|c| {
+        format!(
+            "rotate({:.1} 100 100)",
+            c.clamp(-MOST_CENTS, MOST_CENTS) * DEGREES
+        )
+    });
+    view! {
+        <svg class="drawing show-dial" viewBox="0 0 200 110" aria-hidden="true">
+            <path class="board-line" d="M8 100A92 92 0 0 1 192 100" />
+            {(-3..=3).map(|n| tick(10.0 * f64::from(n))).collect_view()}
+            <text class="dim-text" x="12" y="96">"flat"</text>
+            <text class="dim-text" x="188" y="96" text-anchor="end">"sharp"</text>
+            {turn.map(|turn| view! { <path class="needle" d="M98.5 100L100 20L101.5 100z" transform=turn /> })}
+        </svg>
+    }
+}
