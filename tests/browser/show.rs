@@ -1,158 +1,370 @@
-//! An instrument shown to a player: what is seen and heard is what the report says, and a link shows it elsewhere.
+//! An instrument shown to a player: what is seen, felt and heard is what the report says, and a link shows it elsewhere.
 
 use crate::fixtures::{Bench, Failed, Glass, Page, stored, terminal};
+use fantoccini::key::Key;
 use serde_json::{Value, json};
-use std::f64::consts::TAU;
+use std::time::Duration;
+use strungwell_tests::ear::{roughness, strongest_near};
 use strungwell_workshop::units::{Units, signed};
 
 const INSTRUMENT: &str = "inst-concert-12";
 
-/// Finger's force, cents and headroom of the first setup, as shown.
-async fn shown(page: &Page) -> Result<[String; 3], Failed> {
+/// From the welcome to the demo's concert instrument, and its view for a player.
+async fn opened(page: &Page) -> Result<Value, Failed> {
+    page.press("Look round the demo shop").await?;
+    page.press_in("#bench", "Concert 12").await?;
+    page.until_text(".sheet h1", |t| t.starts_with("Concert 12"))
+        .await?;
+    let workshop = stored(page, Some(INSTRUMENT)).await?;
+    page.press("Show a player").await?;
+    page.find(".player .note-button[data-course='2'][aria-pressed='true']")
+        .await?;
+    Ok(workshop)
+}
+
+/// Moves a slider as a hand does.
+async fn slide(page: &Page, name: &str, value: &str) -> Result<(), Failed> {
+    let slider = page.find(&format!("[data-field='{name}']")).await?;
+    page.run(
+        "arguments[0].value = arguments[1]; arguments[0].dispatchEvent(new Event('input', { bubbles: true }))",
+        vec![serde_json::to_value(&slider)?, json!(value)],
+    )
+    .await?;
+    Ok(())
+}
+
+/// Picks one of the setups for the first or the second side, by its words.
+async fn side_by(page: &Page, side: usize, words: &str) -> Result<(), Failed> {
+    page.run(
+        "const s = document.getElementById(arguments[0]);
+         s.value = [...s.options].find(o => o.text.startsWith(arguments[1])).value;
+         s.dispatchEvent(new Event('change', { bubbles: true }))",
+        vec![json!(format!("show-side-{side}")), json!(words)],
+    )
+    .await?;
+    Ok(())
+}
+
+/// Finger's force, cents and headroom of a side, as shown.
+async fn shown(page: &Page, side: usize) -> Result<[String; 3], Failed> {
     let mut all = [const { String::new() }; 3];
     for (text, figure) in all
         .iter_mut()
         .zip(["show_finger", "show_cents", "show_headroom"])
     {
-        *text = page
-            .text(&format!("[data-side='1'] [data-figure='{figure}']"))
-            .await?;
+        let css = format!("[data-side='{side}'] [data-figure='{figure}']");
+        *text = page.text(&css).await?;
     }
     Ok(all)
 }
 
-/// How strong a frequency is in a sound, under a window that falls off to both sides.
-fn strength(sound: &[f64], rate: f64, hz: f64) -> f64 {
-    let n = sound.len() as f64;
-    let (mut re, mut im) = (0.0, 0.0);
-    for (i, sample) in sound.iter().enumerate() {
-        let i = i as f64;
-        let value = sample * (0.5 - 0.5 * (TAU * (i + 0.5) / n).cos());
-        re += value * (TAU * hz * i / rate).cos();
-        im += value * (TAU * hz * i / rate).sin();
+/// The same of a fret of the second course, as the terminal's report has it.
+fn reported(report: &Value, fret: usize) -> [String; 3] {
+    let units = Units::default();
+    let fret = &report["instruments"][0]["courses"][1]["strings"][0]["frets"][fret];
+    [
+        units.force(fret["finger_n"].as_f64()),
+        signed(fret["cents"].as_f64(), 1),
+        units.force(fret["headroom_n"].as_f64()),
+    ]
+}
+
+/// All gaps at the twelfth fret of a workshop's instrument moved, in mm.
+fn moved(workshop: &Value, by: f64) -> Result<Value, Failed> {
+    let mut workshop = workshop.clone();
+    let courses = workshop["instruments"][0]["setup"]["courses"]
+        .as_array_mut()
+        .ok_or("no setup")?;
+    for course in courses {
+        let gap = course["gap_12_mm"].as_f64().ok_or("no gap")?;
+        course["gap_12_mm"] = json!(((gap + by) * 1e4).round() / 1e4);
     }
-    re.hypot(im)
+    Ok(workshop)
 }
 
 #[tokio::test]
 #[ignore = "needs the built page: cargo xtask test"]
-async fn a_player_sees_feels_and_hears_what_the_report_says_here_and_by_a_link()
--> Result<(), Failed> {
+async fn a_player_sees_and_feels_what_the_report_says() -> Result<(), Failed> {
     let bench = Bench::new().await?;
     let browser = bench.browser().await?;
     let page = browser.open(bench.address()).await?;
-    page.press("Look round the demo shop").await?;
-    page.press_in("#bench", "Concert 12").await?;
-    page.until_text(".sheet h1", |t| t.starts_with("Concert 12"))
-        .await?;
-    let mut workshop = stored(&page, "strungwell-demo", Some(INSTRUMENT)).await?;
-    page.press("Show a player").await?;
-    page.find(".player .note-button[data-course='2'][aria-pressed='true']")
-        .await?;
-    let before = shown(&page).await?;
+    let workshop = opened(&page).await?;
+    assert_eq!(page.complaints().await?, Vec::<String>::new());
+    // The bench is out of sight, and the keyboard stands in the view.
+    for hidden in [".masthead", "#bench", ".notice.demo"] {
+        let height = "return document.querySelector(arguments[0])?.getClientRects().length ?? 0";
+        assert_eq!(page.run(height, vec![json!(hidden)]).await?, 0, "{hidden}");
+    }
+    let at = page.run("return document.activeElement.id", vec![]);
+    assert_eq!(at.await?, "show-title");
+    let before = shown(&page, 1).await?;
+    assert_eq!(before, reported(&terminal(&workshop)?, 5));
 
     // The action drawn down by 0.40 mm.
-    let slider = page.find("[data-field='show_action']").await?;
-    page.run(
-        "arguments[0].value = '2.2'; arguments[0].dispatchEvent(new Event('input', { bubbles: true }))",
-        vec![serde_json::to_value(&slider)?],
-    )
-    .await?;
+    slide(&page, "show_action", "2.2").await?;
     page.until_text(".show-controls", |t| t.contains("2.20 mm"))
         .await?;
     page.until_text("[data-side='1'] [data-figure='show_finger']", |t| {
         t != before[0]
     })
     .await?;
-    let after = shown(&page).await?;
-    let courses = workshop["instruments"][0]["setup"]["courses"]
-        .as_array_mut()
-        .ok_or("no setup")?;
-    for course in courses {
-        let gap = course["gap_12_mm"].as_f64().ok_or("no gap")?;
-        course["gap_12_mm"] = json!(((gap - 0.4) * 1e4).round() / 1e4);
+    let report = terminal(&moved(&workshop, -0.4)?)?;
+    let lower = shown(&page, 1).await?;
+    assert_eq!(lower, reported(&report, 5));
+    assert!(lower.iter().zip(&before).all(|(now, was)| now != was));
+
+    // It buzzes on the screen exactly where the pluck is harder than the room.
+    let fret = &report["instruments"][0]["courses"][1]["strings"][0]["frets"][5];
+    let room = fret["headroom_n"].as_f64().ok_or("no headroom")?;
+    for pluck in [room - 0.1, room + 0.1].map(|n| (10.0 * n).round() / 10.0) {
+        slide(&page, "show_pluck", &pluck.to_string()).await?;
+        page.until_text(".show-controls", |t| {
+            t.contains(&Units::default().force(pluck))
+        })
+        .await?;
+        let says = page.text("[data-side='1'] .show-figures").await?;
+        assert_eq!(says.contains("buzzes on fret"), pluck > room, "{says}");
+        let drawn = page.all("[data-side='1'] .touch-mark.bad").await?.len();
+        assert_eq!(drawn == 1, pluck > room);
+        let told = page
+            .attr("[data-side='1'] .neck-side", "aria-label")
+            .await?;
+        assert!(told.starts_with("Your finger holds") && told.contains("cents"));
+        assert_eq!(told.contains("buzzes"), pluck > room, "{told}");
     }
-    let report = terminal(&workshop)?;
-    let courses = &report["instruments"][0]["courses"];
-    let fret = &courses[1]["strings"][0]["frets"][5];
-    let units = Units::default();
+
+    // By the keyboard: the finger one fret on.
+    let slider = page.find("[data-field='show_fret']").await?;
+    slider
+        .send_keys(&char::from(Key::Right).to_string())
+        .await?;
+    page.until_text(".show-controls", |t| t.contains("fret 6"))
+        .await?;
+    assert_eq!(shown(&page, 1).await?, reported(&report, 6));
+
+    // Another instrument of the bench beside it, and the other fourth.
+    side_by(&page, 1, "Concert 9").await?;
+    let second = shown(&page, 2).await;
+    assert_ne!(second?, shown(&page, 1).await?);
+    page.press("The low fourth against the high one").await?;
+    page.find(".note-button[data-course='1'][aria-pressed='true']")
+        .await?;
+    let line = page
+        .until_text("[data-show='apart']", |t| t.contains("against"))
+        .await?;
+    assert!(line.contains("Mottola"), "{line}");
+    let [high, low] = [shown(&page, 1).await?, shown(&page, 2).await?];
+    assert_ne!(high[0], low[0]);
+
+    // The walk: three moves, or none.
+    page.press("Walk me through it").await?;
+    page.until_text(".show-tour", |t| t.contains("Lower: easier and truer"))
+        .await?;
+    let says = page.text("[data-side='1'] .show-figures").await?;
+    assert!(says.contains("rings clear"), "{says}");
+    page.press("Next").await?;
+    page.until_text(".show-tour", |t| t.contains("Too low"))
+        .await?;
+    let says = page.text("[data-side='1'] .show-figures").await?;
+    assert!(says.contains("buzzes on fret"), "{says}");
+    page.press("Skip the walk").await?;
+    page.until_text(".show-tour", |t| t.starts_with("Walk me"))
+        .await?;
     assert_eq!(
-        after,
-        [
-            units.force(fret["finger_n"].as_f64()),
-            signed(fret["cents"].as_f64(), 1),
-            units.force(fret["headroom_n"].as_f64()),
-        ]
+        shown(&page, 1).await?[0],
+        reported(&terminal(&workshop)?, 6)[0]
     );
 
-    // A chord, caught on its way to the loudspeaker: its notes are the report's.
-    page.run(
-        "const was = AudioBufferSourceNode.prototype.start;
-         AudioBufferSourceNode.prototype.start = function () {
-             const rate = this.buffer.sampleRate;
-             window.caught = [rate, Array.from(this.buffer.getChannelData(0).slice(0, rate))];
-             return was.apply(this, arguments);
-         };",
-        vec![],
-    )
-    .await?;
-    page.find("[data-deed='chord-1']").await?.click().await?;
-    let caught = page.run("return window.caught", vec![]).await?;
+    assert_eq!(page.complaints().await?, Vec::<String>::new());
+    let main = page.find("#show-title").await?;
+    main.send_keys(&char::from(Key::Escape).to_string()).await?;
+    page.until_text(".sheet h1", |t| t.starts_with("Concert 12"))
+        .await?;
+    assert_eq!(page.complaints().await?, Vec::<String>::new());
+    browser.close().await
+}
+
+/// From now on what goes to the loudspeaker is kept: rate and samples, and the volume through which it goes.
+const CATCH: &str = "
+    const start = AudioBufferSourceNode.prototype.start, connect = AudioNode.prototype.connect;
+    AudioBufferSourceNode.prototype.start = function () {
+        window.caught = [this.buffer.sampleRate, Array.from(this.buffer.getChannelData(0))];
+        return start.apply(this, arguments);
+    };
+    AudioNode.prototype.connect = function (to) {
+        if (to instanceof AudioDestinationNode) window.volume = this.gain;
+        return connect.apply(this, arguments);
+    };";
+
+/// What was caught: the rate in Hz and the samples.
+async fn caught(page: &Page) -> Result<(f64, Vec<f32>), Failed> {
+    let caught = page
+        .run(
+            "const was = window.caught; window.caught = null; return was",
+            vec![],
+        )
+        .await?;
     let rate = caught[0].as_f64().ok_or("nothing was played")?;
-    let sound: Vec<f64> = caught[1]
+    let sound: Vec<f32> = serde_json::from_value(caught[1].clone())?;
+    let loudest = sound.iter().fold(0.0_f32, |most, s| most.max(s.abs()));
+    assert!((0.1..0.51).contains(&loudest), "{loudest}");
+    Ok((rate, sound))
+}
+
+async fn volume(page: &Page) -> Result<f64, Failed> {
+    let volume = page.run("return window.volume.value", vec![]).await?;
+    volume.as_f64().ok_or_else(|| "no volume".into())
+}
+
+#[tokio::test]
+#[ignore = "needs the built page: cargo xtask test"]
+async fn a_player_hears_what_the_report_says() -> Result<(), Failed> {
+    let bench = Bench::new().await?;
+    let browser = bench.browser().await?;
+    let page = browser.open(bench.address()).await?;
+    let workshop = opened(&page).await?;
+    page.run(CATCH, vec![]).await?;
+    slide(&page, "show_action", "4.6").await?;
+    let report = terminal(&moved(&workshop, 2.0)?)?;
+    let courses = report["instruments"][0]["courses"]
         .as_array()
-        .into_iter()
-        .flatten()
-        .filter_map(Value::as_f64)
-        .collect();
-    let loudest = sound
-        .iter()
-        .fold(0.0_f64, |most, sample| most.max(sample.abs()));
-    assert!(loudest > 0.1 && loudest < 0.51, "{loudest}");
-    for course in courses.as_array().ok_or("no courses")? {
-        let open = course["pitch_hz"].as_f64().ok_or("no pitch")?;
-        let cents = course["strings"][0]["frets"][2]["cents"]
-            .as_f64()
-            .ok_or("no cents")?;
-        let hz = |off: f64| open * ((200.0 + cents + off) / 1200.0).exp2();
-        let here = strength(&sound, rate, hz(0.0));
-        for off in [-12.0, 12.0] {
+        .ok_or("no courses")?;
+
+    // A chord: each of its notes at the report's pitch, and in tune when that is asked for.
+    for in_tune in [false, true] {
+        let words = if in_tune {
+            "The same in tune"
+        } else {
+            "Strum the first"
+        };
+        page.press_in(".show-chord", words).await?;
+        let (rate, sound) = caught(&page).await?;
+        for course in courses {
+            let open = course["pitch_hz"].as_f64().ok_or("no pitch")?;
+            let cents = course["strings"][0]["frets"][2]["cents"]
+                .as_f64()
+                .ok_or("no cents")?;
+            assert!(cents > 1.0, "{cents}");
+            let off = if in_tune { 0.0 } else { cents };
+            let expected = open * ((200.0 + off) / 1200.0).exp2();
+            let found = strongest_near(&sound, rate, expected);
+            let apart = 1200.0 * (found / expected).log2();
             assert!(
-                here > strength(&sound, rate, hz(off)),
-                "{} {off}",
+                apart.abs() < 0.2,
+                "{}: {found} for {expected}",
                 course["note"]
             );
         }
     }
-    page.press_in(".player", "Mute").await?;
-    assert_eq!(
-        page.attr("[data-deed='mute']", "aria-pressed").await?,
-        "true"
-    );
 
-    // The link, in a browser that knows nothing.
+    // Gentle at the start, louder by hand, silent in one touch, and silent it stays.
+    assert!((volume(&page).await? - 0.3).abs() < 1e-6);
+    slide(&page, "show_volume", "0.5").await?;
+    assert!((volume(&page).await? - 0.5).abs() < 1e-6);
+    page.press_in(".player", "Mute").await?;
+    assert_eq!(volume(&page).await?, 0.0);
+    slide(&page, "show_volume", "0.8").await?;
+    assert_eq!(volume(&page).await?, 0.0);
+    let pressed = page.attr("[data-deed='mute']", "aria-pressed").await?;
+    assert_eq!(pressed, "true");
+
+    // A buzz is heard where the report's room is less than the pluck. And a plucked string is drawn swinging.
+    let fret = &courses[1]["strings"][0]["frets"][5];
+    let room = fret["headroom_n"].as_f64().ok_or("no headroom")?;
+    let mut rough = Vec::new();
+    for pluck in [room - 0.2, 2.5 * room] {
+        slide(&page, "show_pluck", &format!("{pluck:.1}")).await?;
+        page.press_in("[data-side='1']", "Pluck").await?;
+        let (rate, sound) = caught(&page).await?;
+        let (from, to) = ((0.3 * rate) as usize, (0.7 * rate) as usize);
+        rough.push(roughness(&sound[from..to]));
+    }
+    assert!(rough[1] > 5.0 * rough[0], "{rough:?}");
+    let swing =
+        "return document.querySelector(\"[data-side='1'] .swinging\").getAttribute('points') ?? ''";
+    let first = page.run(swing, vec![]).await?;
+    tokio::time::sleep(Duration::from_millis(200)).await;
+    let second = page.run(swing, vec![]).await?;
+    assert!(first != "" && second != "" && first != second);
+    page.with_little_motion().await?;
+    tokio::time::sleep(Duration::from_millis(3000)).await;
+    page.press_in("[data-side='1']", "Pluck").await?;
+    tokio::time::sleep(Duration::from_millis(100)).await;
+    assert_eq!(page.run(swing, vec![]).await?, "");
+
+    // The other fourth sounds an octave away.
+    page.press("The low fourth against the high one").await?;
+    slide(&page, "show_fret", "0").await?;
+    for (side, octave) in [(1, 1.0), (2, 0.5)] {
+        page.press_in(&format!("[data-side='{side}']"), "Pluck")
+            .await?;
+        let (rate, sound) = caught(&page).await?;
+        let expected = courses[0]["pitch_hz"].as_f64().ok_or("no pitch")? * octave;
+        let found = strongest_near(&sound, rate, expected);
+        assert!((1200.0 * (found / expected).log2()).abs() < 0.2, "{found}");
+    }
+    assert_eq!(page.complaints().await?, Vec::<String>::new());
+    browser.close().await
+}
+
+#[tokio::test]
+#[ignore = "needs the built page: cargo xtask test"]
+async fn a_link_shows_the_same_in_a_browser_that_knows_nothing() -> Result<(), Failed> {
+    let bench = Bench::new().await?;
+    let browser = bench.browser().await?;
+    let page = browser.open(bench.address()).await?;
+    let workshop = opened(&page).await?;
+    slide(&page, "show_action", "2.2").await?;
+    page.until_text(".show-controls", |t| t.contains("2.20 mm"))
+        .await?;
+    let [first, second] = [shown(&page, 1).await?, shown(&page, 2).await?];
     page.press("Make a link").await?;
     let link = page.value("[data-field='show_link']").await?;
     let (_, carried) = link.split_once("#/show/").ok_or("no link")?;
-    assert!(!carried.to_lowercase().contains("concert"), "{carried}");
+    assert!(carried.len() <= 2900, "{}", carried.len());
+    let lower = carried.to_lowercase();
+    let instrument = &workshop["instruments"][0];
+    for field in ["name", "note", "id", "owner", "serial", "maker", "family"] {
+        for word in instrument[field].as_str().unwrap_or("").split(' ') {
+            let word = word.to_lowercase();
+            assert!(word.len() < 4 || !lower.contains(&word), "{field}: {word}");
+        }
+    }
     page.find(".qr path").await?;
+
+    // On a phone the finger follows a hand, and nothing sticks out.
     page.look_through(Glass::NARROW).await?;
+    page.find(".neck-side").await?;
     assert_eq!(page.sideways().await?, 0);
+    page.drag("[data-side='1'] .touch-finger", -60.0, 0.0)
+        .await?;
+    page.until_text(".show-controls", |t| !t.contains("fret 5"))
+        .await?;
     assert_eq!(page.complaints().await?, Vec::<String>::new());
     browser.close().await?;
+
     let other = Bench::new().await?;
     let fresh = other.browser().await?;
     let address = format!("{}/#/show/", other.address());
     let page = fresh.open(&format!("{address}{carried}")).await?;
-    assert_eq!(shown(&page).await?, after);
+    assert_eq!(shown(&page, 1).await?, first);
+    assert_eq!(shown(&page, 2).await?, second);
+    assert_eq!(page.complaints().await?, Vec::<String>::new());
 
-    // A link that was cut short is refused in a sentence.
-    let page = fresh
-        .open(&format!("{address}{}", &carried[..carried.len() - 9]))
-        .await?;
-    let why = page
-        .until_text("[data-show='refused']", |t| !t.is_empty())
-        .await?;
-    assert!(why.contains("cut short"), "{why}");
+    // A link that was cut short, and one that never was one, are refused in a sentence.
+    let short = &carried[..carried.len() - 9];
+    let long = format!("show1:{}", "1,".repeat(2000));
+    for (bad, says) in [
+        (short, "cut short"),
+        ("<b>hello</b>", "shows no instrument"),
+        (long.as_str(), "too long"),
+    ] {
+        let page = fresh.open(&format!("{address}{bad}")).await?;
+        let why = page
+            .until_text("[data-show='refused']", |t| t.contains(says))
+            .await?;
+        assert!(why.starts_with("Sorry"), "{why}");
+        assert_eq!(page.complaints().await?, Vec::<String>::new());
+    }
     fresh.close().await
 }

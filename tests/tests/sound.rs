@@ -6,6 +6,7 @@ use strungwell_physics::plucked::Loss;
 use strungwell_physics::stiffness::inharmonicity;
 use strungwell_sound::pitch::{Estimator, USUAL_S};
 use strungwell_sound::tone::{Note, render};
+use strungwell_tests::ear::strongest_near;
 use strungwell_tests::wav;
 use strungwell_workshop::families;
 use strungwell_workshop::records::Instrument;
@@ -15,44 +16,6 @@ const RATE: f64 = 48_000.0;
 
 fn cents(found: f64, expected: f64) -> f64 {
     1200.0 * (found / expected).log2()
-}
-
-/// The frequency near `about` at which the sound is strongest, by the sum that defines the Fourier transform, under a window
-/// of four terms (Blackman-Harris), the maximum narrowed down by thirds. Nothing of the code under test is in it.
-fn strongest_near(sound: &[f32], rate: f64, about: f64) -> f64 {
-    let n = sound.len() as f64;
-    let windowed: Vec<f64> = sound
-        .iter()
-        .enumerate()
-        .map(|(i, sample)| {
-            let x = TAU * (i as f64 + 0.5) / n;
-            let w =
-                0.35875 - 0.48829 * x.cos() + 0.14128 * (2.0 * x).cos() - 0.01168 * (3.0 * x).cos();
-            f64::from(*sample) * w
-        })
-        .collect();
-    let strength = |hz: f64| {
-        let (s, c) = (TAU * hz / rate).sin_cos();
-        let (mut turn_c, mut turn_s) = (1.0, 0.0);
-        let (mut re, mut im) = (0.0, 0.0);
-        for value in &windowed {
-            re += value * turn_c;
-            im += value * turn_s;
-            (turn_c, turn_s) = (turn_c * c - turn_s * s, turn_s * c + turn_c * s);
-        }
-        re * re + im * im
-    };
-    let reach = (0.02 * about).min(1.2);
-    let (mut low, mut high) = (about - reach, about + reach);
-    while high - low > 1e-4 {
-        let third = (high - low) / 3.0;
-        if strength(low + third) < strength(high - third) {
-            low += third;
-        } else {
-            high -= third;
-        }
-    }
-    (low + high) / 2.0
 }
 
 fn note_of(instrument: &Instrument, course: usize, fret: u32) -> Note {
@@ -84,6 +47,36 @@ fn a_rendered_tone_has_the_pitch_that_the_report_says() {
             assert!(cents(found, expected).abs() < 0.2, "{found} for {expected}");
         }
     }
+}
+
+#[test]
+fn a_tone_of_any_height_has_the_pitch_that_the_report_says() {
+    // A guitar whose strings are tuned from 61 to 392 Hz, played up to where they sound an octave and more higher.
+    let mut instrument = families::start("guitar-nylon", 0, None, "x").unwrap();
+    for (course, note) in instrument
+        .courses
+        .iter_mut()
+        .zip(["B1", "E2", "A2", "D3", "G3", "G4"])
+    {
+        course.note = note.into();
+    }
+    let report = instrument_report(&instrument, &[]);
+    let (mut lowest, mut highest) = (f64::INFINITY, 0.0_f64);
+    for (course, figures) in report.courses.iter().enumerate() {
+        for fret in [0, 7, instrument.frets] {
+            let error = figures.strings[0].fretting.frets[fret as usize]
+                .cents
+                .unwrap();
+            let semitones = f64::from(fret) + error / 100.0;
+            let expected = figures.pitch_hz.unwrap() * (semitones / 12.0).exp2();
+            let sound = render(&[note_of(&instrument, course, fret)], RATE, 1.5).unwrap();
+            let found = strongest_near(&sound, RATE, expected);
+            assert!(cents(found, expected).abs() < 0.2, "{found} for {expected}");
+            assert!(sound.iter().all(|s| s.is_finite() && s.abs() < 0.51));
+            (lowest, highest) = (lowest.min(found), highest.max(found));
+        }
+    }
+    assert!(lowest < 62.0 && highest > 1150.0, "{lowest} to {highest}");
 }
 
 #[test]

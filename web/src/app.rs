@@ -149,7 +149,10 @@ fn dress(store: Store) {
         let name = store
             .instrument()
             .with(|i| i.as_ref().map(|i| i.name.clone()).unwrap_or_default());
-        let demo = if store.space().get() == Space::Demo {
+        let is_shown = store
+            .route()
+            .with(|route| matches!(route.place, Place::Show(_)));
+        let demo = if store.space().get() == Space::Demo && !is_shown {
             " (demo shop)"
         } else {
             ""

@@ -122,6 +122,12 @@ impl Loss {
     pub fn rate_per_s(&self, frequency: Frequency) -> f64 {
         self.steady_per_s + self.rising_per_s * (frequency.bench() / 1000.0).powi(2)
     }
+
+    /// What is left of a partial's swing after so many seconds, as a share: `exp(-rate t)`.
+    #[must_use]
+    pub fn left(&self, frequency: Frequency, seconds: f64) -> f64 {
+        (-self.rate_per_s(frequency) * seconds).exp()
+    }
 }
 
 #[cfg(test)]
@@ -181,6 +187,8 @@ mod tests {
     fn high_partials_die_first() {
         for loss in [Loss::POLYMER, Loss::STEEL] {
             assert!(loss.rate_per_s(hz(3000.0)) > loss.rate_per_s(hz(300.0)));
+            let half = 2.0_f64.ln() / loss.rate_per_s(hz(300.0));
+            assert!((loss.left(hz(300.0), half) - 0.5).abs() < 1e-12);
         }
     }
 }

@@ -4,14 +4,17 @@ mod share;
 mod side;
 mod sound;
 
+use crate::app::focus_on;
 use crate::markup::prelude::*;
 use crate::store::{Place, Store};
-use leptos::ev::{self, Event};
+use leptos::ev::{self, Event, KeyboardEvent};
 use share::Share;
 use sound::Player;
 use strungwell_workshop::link;
 use strungwell_workshop::records::{Instrument, RackString, Setup};
-use strungwell_workshop::show::{Felt, Side, can_be_heard, chord, felt, sides, with_action};
+use strungwell_workshop::show::{
+    Felt, Side, can_be_heard, chord, compared, felt, sides, walk, with_action,
+};
 
 type Feeling = Result<Felt, String>;
 
@@ -32,6 +35,10 @@ struct Stage {
     width: RwSignal<f64>,
     felt: [Memo<Option<Feeling>>; 2],
     player: Player,
+    /// The setup whose string swings, and the seconds since its pluck.
+    swing: RwSignal<Option<(usize, f64)>>,
+    /// How often a string was plucked.
+    plucks: StoredValue<u32>,
 }
 
 impl Stage {
@@ -60,6 +67,37 @@ impl Stage {
         let mut frets = vec![None; self.course.get_untracked()];
         frets.push(Some(self.fret.get_untracked()));
         self.play(at, &frets, in_tune);
+        let this = self.plucks.get_value().wrapping_add(1);
+        self.plucks.set_value(this);
+        let is_still = window().match_media("(prefers-reduced-motion: reduce)");
+        if !in_tune && !is_still.ok().flatten().is_some_and(|m| m.matches()) {
+            self.swing_on(at, this, js_sys::Date::now());
+        }
+    }
+
+    /// Draws the string as it is now, and again at the next frame, until it has died away or another is plucked.
+    fn swing_on(self, at: usize, this: u32, from_ms: f64) {
+        if self.plucks.try_get_value() != Some(this) {
+            return;
+        }
+        let seconds = (js_sys::Date::now() - from_ms) / 1000.0;
+        if seconds > sound::RINGS_S {
+            return self.swing.set(None);
+        }
+        self.swing.set(Some((at, seconds)));
+        request_animation_frame(move || self.swing_on(at, this, from_ms));
+    }
+
+    /// Where a setup stands in the list, by its key.
+    fn found(self, key: &str) -> Option<usize> {
+        self.all
+            .with_value(|all| all.iter().position(|side| side.key == key))
+    }
+
+    fn hold(self, sides: [usize; 2], course: usize) {
+        self.action.set(None);
+        self.course.set(course);
+        self.sides.set(sides);
     }
 
     fn play(self, at: usize, frets: &[Option<u32>], in_tune: bool) {
@@ -126,7 +164,7 @@ pub(crate) fn ShowPlayer(what: String) -> Node {
             <article class="sheet welcome">
                 <h1>"Nothing to show"</h1>
                 <p class="lead" data-show="refused">"Sorry: " {why} "."</p>
-                <p class="buttons"><a class="main" href=move || store.address(Place::Home)>"To the bench"</a></p>
+                <p class="buttons"><a class="main" href=move || store.address(Place::Home)>"To the start"</a></p>
             </article>
         },
     }
@@ -176,6 +214,8 @@ fn shown(
         width: RwSignal::new(width()),
         felt: [feel(0), feel(1)],
         player: Player::new(),
+        swing: RwSignal::new(None),
+        plucks: StoredValue::new(0),
     };
     let on_resize = window_event_listener(ev::resize, move |_| stage.width.set(width()));
     on_cleanup(move || on_resize.remove());
@@ -200,13 +240,24 @@ fn shown(
         }
     };
     let apart = move || {
-        let cents = |at: usize| stage.felt_at(at)?.ok()?.figures?.cents;
-        Some(can_be_heard(cents(0)?, cents(1)?))
+        let (a, b) = (stage.felt_at(0)?.ok()?, stage.felt_at(1)?.ok()?);
+        let heard = can_be_heard(a.figures.as_ref()?.cents?, b.figures.as_ref()?.cents?);
+        Some(format!("{} {heard}", compared(&a, &b, store.units().get())))
     };
+    let leave = back.clone();
+    let close = move |event: KeyboardEvent| {
+        if event.key() == "Escape" {
+            store.go(leave.clone());
+        }
+    };
+    Effect::new(move |_| focus_on("show-title"));
+    let fourth = stage.found("fourth");
     view! {
-        <article class="sheet player" aria-labelledby="show-title">
+        <article class="sheet player" aria-labelledby="show-title" on:keydown=close>
             <header class="show-head">
-                <h1 id="show-title">"Why the height of the strings matters"</h1>
+                <h1 id="show-title" tabindex="-1">"Why the height of the strings matters"</h1>
+                {slider("show_volume", "Volume", (0.0, 1.0, 0.05), move || player.volume.get(),
+                    move || format!("{:.0} %", 100.0 * player.volume.get()), move |share| player.louder(share))}
                 <p class="buttons">
                     <button type="button" class="quiet" data-deed="mute" aria-pressed=move || if player.muted.get() { "true" } else { "false" }
                         on:click=move |_| player.mute()>{move || if player.muted.get() { "Muted" } else { "Mute" }}</button>
@@ -214,16 +265,21 @@ fn shown(
                 </p>
             </header>
             {tour(stage)}
-            <div class="note-buttons" role="group" aria-label="String">{notes.iter().enumerate().map(string).collect_view()}</div>
+            <div class="note-buttons" role="group" aria-label="String">{notes.iter().enumerate().map(string).collect_view()}
+                {fourth.map(|fourth| view! {
+                    <button type="button" class="quiet" on:click=move |_| stage.hold([0, fourth], 0)>"The low fourth against the high one"</button>
+                })}
+            </div>
             <div class="show-controls">
                 {slider("show_fret", "Where the finger presses", (0.0, f64::from(frets), 1.0), move || f64::from(fret.get()),
                     move || if fret.get() == 0 { "open".into() } else { format!("fret {}", fret.get()) },
                     move |at| if let Some(at) = (0..=frets).find(|n| f64::from(*n) >= at) { stage.press(at); })}
-                {slider("show_action", "Height of the strings, first setup", (0.4, 5.0, 0.05), move || gap().unwrap_or(0.4),
+                {slider("show_action", "Height of the strings on the first", (0.4, 5.0, 0.05), move || gap().unwrap_or(0.4),
                     move || store.units().get().length(gap()), move |mm| action.set(Some(mm)))}
                 {slider("show_pluck", "How hard it is plucked", (0.2, 8.0, 0.1), move || pluck.get(),
                     move || store.units().get().force(pluck.get()), move |n| pluck.set(n))}
             </div>
+            <p class="hint">"Draw the finger along the neck, and touch the string between neck and bridge to pluck it; or use the sliders and buttons."</p>
             <div class="show-sides">{side::side(stage, 0)}{side::side(stage, 1)}</div>
             <p class="said-line" data-show="apart">{apart}</p>
             {chords(stage, &notes, frets)}
@@ -307,64 +363,70 @@ fn chords(stage: Stage, notes: &[String], frets: u32) -> Node {
 const TOUR: [(&str, &str); 3] = [
     (
         "Lower: easier and truer",
-        "The strings of the first setup have just been lowered. The finger holds up less, and because the string is pushed \
-      a shorter way, the note is less sharp.",
+        "On the first picture the strings have been lowered; the second stands as it was. The finger holds up less, and because \
+         the string is pushed a shorter way, the note is less sharp. Plucked gently, it still rings clear.",
     ),
     (
         "Too low: it buzzes when you dig in",
-        "Lower still, and plucked hard: the swing now meets a fret. A hard player needs more height than a \
-      gentle one; that is why there is no one right height.",
+        "Lower still, and plucked hard: the swing now meets a fret. A hard player needs more height than a gentle one; that is \
+         why there is no one right height.",
     ),
     (
         "The strings decide too",
-        "Another string on the same neck asks for another finger and another saddle. Listen to both, and feel the \
-      difference in the weight.",
+        "Another string on the same neck asks for another force of the finger and comes out more or less sharp. Pluck both, and \
+         compare the weights.",
     ),
 ];
 
 /// The walk in three moves.
 fn tour(stage: Stage) -> Node {
     let at = RwSignal::new(0_usize);
+    let begun = (
+        stage.sides.get_untracked(),
+        stage.course.get_untracked(),
+        stage.pluck.get_untracked(),
+    );
     let go = move |to: usize| {
         at.set(to);
-        stage.action.set(None);
-        let gap = untrack(|| stage.felt_at(0))
-            .and_then(Result::ok)
-            .and_then(|f| f.gap_12_mm);
-        match to {
-            1 => stage.action.set(gap.map(|g| (g - 0.6).max(0.8))),
-            2 => {
-                stage.action.set(gap.map(|g| (g - 1.6).max(0.8)));
-                stage.pluck.set(5.0);
+        stage.hold(if to == 0 { begun.0 } else { [0, 0] }, begun.1);
+        stage.pluck.set(begun.2);
+        if to == 0 {
+            return;
+        }
+        if to == 3 {
+            if let Some(fourth) = stage.found("fourth") {
+                stage.hold([0, fourth], 0);
             }
-            3 => {
-                if let Some(fourth) = stage
-                    .all
-                    .with_value(|all| all.iter().position(|side| side.key == "fourth"))
-                {
-                    stage.course.set(0);
-                    stage.sides.set([0, fourth]);
-                }
+            return;
+        }
+        let moved = untrack(|| {
+            let (shown, fret) = (stage.instrument(0)?, stage.fret.get());
+            stage
+                .rack
+                .with_value(|rack| walk(&shown, rack, begun.1, fret, to - 1))
+        });
+        if let Some(moved) = moved {
+            stage.action.set(Some(moved.gap_12_mm));
+            stage.pluck.set(moved.pluck_n);
+        }
+    };
+    let drawn = move || match at.get() {
+        0 => {
+            view! { <button type="button" class="quiet" on:click=move |_| go(1)>"Walk me through it, in three moves"</button> }
+        }
+        now => {
+            let (title, text) = TOUR[(now - 1).min(2)];
+            view! {
+                <h2>{now} " of 3: " {title}</h2>
+                <p>{text}</p>
+                <p class="buttons">
+                    <button type="button" class="main" on:click=move |_| go((now + 1) % 4)>{if now < 3 { "Next" } else { "Done" }}</button>
+                    {(now < 3).then(|| view! { <button type="button" class="quiet" on:click=move |_| go(0)>"Skip the walk"</button> })}
+                </p>
             }
-            _ => {}
         }
     };
     view! {
-        <div class="show-tour" role="region" aria-label="Walk in three moves" aria-live="polite">
-            {move || match at.get() {
-                0 => view! { <button type="button" class="quiet" on:click=move |_| go(1)>"Walk me through it"</button> },
-                now => {
-                    let (title, text) = TOUR[(now - 1).min(2)];
-                    view! {
-                        <h2>{now} " of 3: " {title}</h2>
-                        <p>{text}</p>
-                        <p class="buttons">
-                            <button type="button" class="main" on:click=move |_| go((now + 1) % 4)>{if now < 3 { "Next" } else { "Done" }}</button>
-                            {(now < 3).then(|| view! { <button type="button" class="quiet" on:click=move |_| go(0)>"Skip the walk"</button> })}
-                        </p>
-                    }
-                }
-            }}
-        </div>
+        <div class="show-tour" role="region" aria-label="Walk in three moves" aria-live="polite">{drawn}</div>
     }
 }

@@ -39,7 +39,7 @@ pub(super) fn Share(stage: Stage) -> Node {
     view! {
         <section class="show-share" aria-labelledby="show-share-title">
             <h2 id="show-share-title">"To take along"</h2>
-            <p class="hint">"The link holds the figures of this instrument and nothing else: no name, no owner, no note."</p>
+            <p class="hint">"The link holds the figures of this instrument and of its own second setup, and nothing else: no name, no owner, no note, no other instrument."</p>
             <p class="buttons"><button type="button" class="quiet" on:click=make>"Make a link and a code to scan"</button></p>
             {shown}
         </section>

@@ -1,11 +1,11 @@
 //! One of the two setups: the neck with the finger, the weight it holds, the dial, and what is said.
 
 use super::{Felt, Stage};
-use crate::drawings::heights::{Frame, neck, string};
+use crate::drawings::heights::{Frame, neck, points, string};
 use crate::markup::prelude::*;
-use leptos::ev::{Event, PointerEvent};
+use leptos::ev::{Event, MouseEvent, PointerEvent};
 use strungwell_workshop::show::Weight;
-use strungwell_workshop::units::signed;
+use strungwell_workshop::units::{figure, signed};
 
 /// Degrees of the dial for one cent, and the cents at its ends.
 const DEGREES: f64 = 3.0;
@@ -50,49 +50,74 @@ pub(super) fn side(stage: Stage, at: usize) -> Node {
 
 fn told(stage: Stage, at: usize, felt: &Felt) -> Node {
     let units = stage.store.units().get();
-    let first = stage
-        .felt_at(0)
-        .and_then(Result::ok)
-        .map(|f| Frame::of(&f.view, stage.width.get(), None));
-    let frame = Frame::of(&felt.view, stage.width.get(), first.as_ref());
+    let frames = frames(stage);
+    let Some(frame) = frames[at].clone() else {
+        return Node::Nothing;
+    };
     let figures = felt.figures.as_ref();
     let cents = figures.and_then(|f| f.cents);
-    let top = frame.rows.high.0 - 60.0;
-    let touch = {
-        let (frame, places): (Frame, Vec<(u32, f64)>) = (
-            frame.clone(),
-            felt.view.frets.iter().map(|f| (f.fret, f.x_mm)).collect(),
-        );
-        move |event: &PointerEvent, is_new: bool| {
+    let top = frames
+        .iter()
+        .flatten()
+        .map(|f| f.1)
+        .fold(f64::INFINITY, f64::min);
+    let frame = frame.0;
+    let places: Vec<(u32, f64)> = felt.view.frets.iter().map(|f| (f.fret, f.x_mm)).collect();
+    let touched = {
+        let frame = frame.clone();
+        move |event: &MouseEvent| {
             let target: web_sys::Element = event_target(event);
             let rect = target.get_bounding_client_rect();
-            if rect.width() <= 0.0 {
-                return;
-            }
-            let x = frame
-                .along_mm((f64::from(event.client_x()) - rect.left()) * frame.width / rect.width());
-            match places.iter().find(|(_, place)| x <= *place) {
-                Some((fret, _)) => stage.press(*fret),
-                None if is_new => stage.pluck_note(at, false),
-                None => {}
-            }
+            let share = (f64::from(event.client_x()) - rect.left()) / rect.width().max(1.0);
+            let x = frame.along_mm(share * frame.width);
+            places
+                .iter()
+                .find(|(_, place)| x <= *place)
+                .map(|(fret, _)| *fret)
         }
     };
-    let moved = touch.clone();
+    let (pressed, let_go) = (touched.clone(), touched.clone());
+    let press = move |event: &MouseEvent| {
+        if let Some(fret) = pressed(event) {
+            stage.press(fret)
+        }
+    };
+    let moved = press.clone();
+    let swings = {
+        let frame = frame.clone();
+        move || {
+            let (_, seconds) = stage.swing.get().filter(|(side, _)| *side == at)?;
+            stage.felt[at].with(|f| {
+                Some(points(
+                    &frame,
+                    &f.as_ref()?.as_ref().ok()?.swinging(seconds)?,
+                ))
+            })
+        }
+    };
+    let slowed = felt.slowed().map(|times| {
+        format!(
+            "A plucked string is drawn {} times slower than it swings.",
+            figure(times, 0)
+        )
+    });
     view! {
         <svg class="drawing neck-side" viewBox=format!("0 {top} {} {}", frame.width, frame.rows.numbers + 8.0 - top)
             role="img" aria-label=felt.says.join(" ")>
             {neck(&felt.view, &frame, stage.fret.get(), units)}
             {string(&felt.view, &frame)}
+            <polyline class="swinging" points=swings />
             <rect class="touch-finger" x="0" y=top width=frame.width height=frame.rows.numbers + 8.0 - top
                 on:pointerdown=move |event: PointerEvent| {
                     let target: web_sys::Element = event_target(&event);
                     // Without capture the finger follows while the pointer stays over the drawing.
                     let _ = target.set_pointer_capture(event.pointer_id());
-                    touch(&event, true);
+                    press(&event);
                 }
-                on:pointermove=move |event: PointerEvent| if event.buttons() & 1 == 1 { moved(&event, false) } />
+                on:pointermove=move |event: PointerEvent| if event.buttons() & 1 == 1 { moved(&event) }
+                on:click=move |event: MouseEvent| if let_go(&event).is_none() { stage.pluck_note(at, false) } />
         </svg>
+        <p class="hint">{slowed}</p>
         <div class="show-figures">
             <div>
                 <p><strong class="num" data-figure="show_finger">{units.force(figures.and_then(|f| f.finger_n))}</strong></p>
@@ -110,6 +135,27 @@ fn told(stage: Stage, at: usize, felt: &Felt) -> Node {
             </div>
         </div>
     }
+}
+
+/// The frames of both setups, at one scale, and the upper edge of what is drawn in each.
+fn frames(stage: Stage) -> [Option<(Frame, f64)>; 2] {
+    let mut first = None;
+    [0, 1].map(|at| {
+        let felt = stage.felt_at(at)?.ok()?;
+        let frame = Frame::of(&felt.view, stage.width.get(), first.as_ref());
+        let finger = felt
+            .view
+            .note
+            .as_ref()
+            .and_then(|n| n.finger)
+            .map(|f| f.z_mm);
+        let saddle = felt.view.line.map_or(0.0, |line| line[1].z_mm);
+        // A fingertip stands over the string, and an arrow over the pluck.
+        let high = (frame.y(finger.unwrap_or(0.0)) - 54.0).min(frame.y(saddle) - 30.0);
+        first.get_or_insert_with(|| frame.clone());
+        // In steps, so that what lies below does not shake under a hand.
+        Some((frame, (high / 20.0).floor() * 20.0))
+    })
 }
 
 /// So many things on a pan.

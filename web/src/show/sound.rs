@@ -6,10 +6,10 @@ use strungwell_workshop::report::ToneFigures;
 use web_sys::{AudioBufferSourceNode, AudioContext, GainNode};
 
 /// How long a tone is let ring, in seconds.
-const RINGS_S: f64 = 2.5;
+pub(super) const RINGS_S: f64 = 2.5;
 
 /// How loud it is at the start, as a share of all that the sound has.
-const GENTLE: f32 = 0.4;
+const GENTLE: f64 = 0.3;
 
 /// The browser's sound, once a touch has started it. A handle.
 #[derive(Clone, Copy)]
@@ -18,6 +18,8 @@ pub(super) struct Player {
     sounding: StoredValue<Option<AudioBufferSourceNode>, LocalStorage>,
     /// Whether nothing is to be heard.
     pub muted: RwSignal<bool>,
+    /// How loud it is, as a share of all that the sound has.
+    pub volume: RwSignal<f64>,
     /// Why nothing sounds; empty when it does.
     pub why_not: RwSignal<String>,
 }
@@ -28,6 +30,7 @@ impl Player {
             open: StoredValue::new_local(None),
             sounding: StoredValue::new_local(None),
             muted: RwSignal::new(false),
+            volume: RwSignal::new(GENTLE),
             why_not: RwSignal::new(String::new()),
         };
         on_cleanup(move || {
@@ -42,16 +45,27 @@ impl Player {
     /// Mutes, or lets sound again.
     pub(super) fn mute(self) {
         self.muted.update(|muted| *muted = !*muted);
+        self.turn();
+    }
+
+    /// Turns the sound to a share of all that it has; muted, it stays so.
+    pub(super) fn louder(self, share: f64) {
+        self.volume.set(share.clamp(0.0, 1.0));
+        self.turn();
+    }
+
+    fn turn(self) {
         if let Some((_, gain)) = self.open.get_value() {
-            gain.gain().set_value(self.volume());
+            gain.gain().set_value(self.gain());
         }
     }
 
-    fn volume(self) -> f32 {
+    #[allow(clippy::cast_possible_truncation)] // fewer digits are what the sound takes
+    fn gain(self) -> f32 {
         if self.muted.get_untracked() {
             0.0
         } else {
-            GENTLE
+            self.volume.get_untracked() as f32
         }
     }
 
@@ -69,6 +83,8 @@ impl Player {
 
     fn sound(self, notes: &[Note]) -> Result<(), String> {
         let (context, gain) = self.opened().ok_or("this browser gives no sound")?;
+        // A browser that waits for a touch lets it sound now; one that refuses stays silent.
+        let _ = context.resume();
         let rate = context.sample_rate();
         let samples = render(notes, f64::from(rate), RINGS_S).map_err(|why| why.to_string())?;
         if let Some(before) = self.sounding.get_value() {
@@ -97,7 +113,7 @@ impl Player {
         }
         let context = AudioContext::new().ok()?;
         let gain = context.create_gain().ok()?;
-        gain.gain().set_value(self.volume());
+        gain.gain().set_value(self.gain());
         gain.connect_with_audio_node(&context.destination()).ok()?;
         self.open.set_value(Some((context.clone(), gain.clone())));
         Some((context, gain))

@@ -16,7 +16,7 @@ pub(crate) use string::{before, string};
 use strungwell_workshop::report::Spot;
 
 /// The points of a line, for the drawing.
-fn points(frame: &Frame, spots: &[Spot]) -> String {
+pub(crate) fn points(frame: &Frame, spots: &[Spot]) -> String {
     spots
         .iter()
         .map(|s| format!("{:.2},{:.2} ", frame.x(s.x_mm), frame.y(s.z_mm)))

@@ -1,0 +1,160 @@
+//! What is said of a note to somebody without a bench.
+
+use super::Felt;
+use crate::report::{FretFigures, READING_SD_CENTS, SideView};
+use crate::units::{ForceUnit, Units, figure, signed};
+
+/// A weight that a person can imagine.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Weight {
+    /// How many of them, to a half.
+    pub count: f64,
+    /// The name of several of them.
+    pub things: &'static str,
+    /// What one weighs, in g.
+    pub grams: f64,
+}
+
+/// Things that weigh about so many grams each, the lightest first.
+const THINGS: [(&str, f64); 3] = [
+    ("small coins", 5.0),
+    ("hen's eggs", 60.0),
+    ("apples", 180.0),
+];
+
+/// A force in N as a weight that a person can imagine; none for one that is not above zero.
+#[must_use]
+pub fn as_heavy_as(newtons: f64) -> Option<Weight> {
+    let grams = 1000.0 * ForceUnit::Kgf.from_n(newtons);
+    if !(grams > 0.0 && grams.is_finite()) {
+        return None;
+    }
+    let (things, each) = THINGS
+        .into_iter()
+        .rev()
+        .find(|(_, each)| grams >= 1.5 * each)
+        .unwrap_or(THINGS[0]);
+    Some(Weight {
+        count: ((2.0 * grams / each).round() / 2.0).max(0.5),
+        things,
+        grams: each,
+    })
+}
+
+pub(super) fn says(
+    view: &SideView,
+    note: Option<&FretFigures>,
+    weight: Option<Weight>,
+    pluck_n: f64,
+    units: Units,
+) -> [String; 3] {
+    let finger = note.and_then(|n| n.finger_n);
+    let effort = match (finger, weight) {
+        (Some(n), Some(w)) => format!(
+            "Your finger holds {}: as heavy as {} {} of {} g.",
+            units.force(n),
+            figure(w.count, usize::from(w.count.fract() > 0.0)),
+            w.things,
+            figure(w.grams, 0)
+        ),
+        _ => "The open string: no finger is needed.".into(),
+    };
+    let pitch = match note.and_then(|n| n.cents) {
+        Some(cents) if cents.abs() < 0.05 => "In tune.".into(),
+        Some(cents) => format!(
+            "{} cents {}{}.",
+            figure(cents.abs(), 1),
+            if cents > 0.0 { "sharp" } else { "flat" },
+            if cents.abs() <= READING_SD_CENTS {
+                ", less than a player repeats from one press to the next"
+            } else {
+                ""
+            }
+        ),
+        None => "The pitch is not known.".into(),
+    };
+    let touched = view
+        .note
+        .as_ref()
+        .and_then(|n| n.nearest)
+        .map(|(fret, _)| fret);
+    let room = match (view.note.as_ref(), touched, note.and_then(|n| n.headroom_n)) {
+        (Some(side), Some(fret), room) if !side.is_clear => format!(
+            "Plucked with {} it buzzes on fret {fret}; up to {} stays clear.",
+            units.force(pluck_n),
+            units.force(room.map(|n| n.max(0.0)))
+        ),
+        (Some(_), _, Some(room)) => format!(
+            "Plucked with {} it rings clear; it can be plucked as hard as {}.",
+            units.force(pluck_n),
+            units.force(room)
+        ),
+        (Some(_), ..) => "It rings clear, however hard it is plucked.".into(),
+        (None, ..) => match view.blocked.as_ref().or(view.missing.as_ref()) {
+            Some(why) => format!("This note does not sound: {why}."),
+            None => "This note does not sound.".into(),
+        },
+    };
+    [effort, pitch, room]
+}
+
+/// Two notes held against each other: force, pitch and room, the first's before the second's. Empty where one cannot sound.
+#[must_use]
+pub fn compared(first: &Felt, second: &Felt, units: Units) -> String {
+    let (Some(a), Some(b)) = (&first.figures, &second.figures) else {
+        return String::new();
+    };
+    let room = |n: Option<f64>| units.force(n.map(|n| n.max(0.0)));
+    format!(
+        "The finger holds {} against {}; the note is {} against {} cents off; it rings clear up to {} against {}.",
+        units.force(a.finger_n),
+        units.force(b.finger_n),
+        signed(a.cents, 1),
+        signed(b.cents, 1),
+        room(a.headroom_n),
+        room(b.headroom_n)
+    )
+}
+
+/// What can be heard of a difference between two pitches in cents, said plainly.
+///
+/// What a player repeats is one standard deviation of readings of the same fretted note: Mottola's study, as in
+/// [`READING_SD_CENTS`].
+#[must_use]
+pub fn can_be_heard(a: f64, b: f64) -> String {
+    let apart = (a - b).abs();
+    let rest = if apart <= READING_SD_CENTS {
+        "nobody is likely to hear this difference, and it is no reason to buy"
+    } else {
+        "this is more than that. Strum both, and trust your ear rather than the number"
+    };
+    format!(
+        "The two are {} cents apart. The same player pressing the same note again is off by about {} cents each time (Mottola's published \
+         readings): {rest}.",
+        figure(apart, 1),
+        figure(READING_SD_CENTS, 0)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_weight_is_one_that_can_be_imagined() {
+        // 180 g weigh 1.765 N.
+        let apples = as_heavy_as(3.53).unwrap();
+        assert_eq!((apples.count, apples.things), (2.0, "apples"));
+        assert_eq!(as_heavy_as(1.2).unwrap().things, "hen's eggs");
+        assert_eq!(as_heavy_as(0.3).unwrap().count, 6.0);
+        for none in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+            assert_eq!(as_heavy_as(none), None);
+        }
+    }
+
+    #[test]
+    fn a_small_difference_is_said_to_be_small() {
+        assert!(can_be_heard(3.0, 3.5).contains("no reason to buy"));
+        assert!(can_be_heard(3.0, 13.5).contains("trust your ear"));
+    }
+}
