@@ -163,6 +163,8 @@ fn weighed(weight: &Weight) -> Node {
     let r: f64 = if weight.grams < 10.0 { 4.0 } else { 8.0 };
     let each = 2.2 * r;
     let in_row = (190.0 / each).floor();
+    let rows = (weight.count.min(60.0) / in_row).ceil();
+    let top = 52.0 - rows * each;
     let mut path = String::new();
     let (mut left, mut n) = (weight.count.min(60.0), 0.0_f64);
     while left > 0.0 {
@@ -187,7 +189,7 @@ fn weighed(weight: &Weight) -> Node {
         n += 1.0;
     }
     view! {
-        <svg class="drawing show-weight" viewBox="0 0 200 60" aria-hidden="true">
+        <svg class="drawing show-weight" viewBox=format!("0 {top} 200 {}", 60.0 - top) aria-hidden="true">
             <path class="part" d=path />
             <path class="board-line" d="M2 57h196" />
         </svg>
