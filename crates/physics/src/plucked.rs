@@ -160,9 +160,9 @@ mod tests {
         // y = 2/(pi^2 p (1-p)) sum sin(n pi p)/n^2 sin(n pi x) cos(2 pi n t), the same pluck as standing waves.
         let series = |p: f64, turns: f64, x: f64| -> f64 {
             let size = 2.0 / (PI * PI * p * (1.0 - p));
-            let wave = |n: u32| {
-                let n = f64::from(n);
-                pull_at_saddle(p, n as u32) / n * (n * PI * x).sin() * (2.0 * PI * n * turns).cos()
+            let wave = |q: u32| {
+                let n = f64::from(q);
+                pull_at_saddle(p, q) / n * (n * PI * x).sin() * (2.0 * PI * n * turns).cos()
             };
             size * (1..20_000).map(wave).sum::<f64>()
         };
