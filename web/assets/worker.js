@@ -1,12 +1,33 @@
 // Keeps the whole page on this machine, so that it opens without a network. The stamp changes with every build.
 const STAMP = "{stamp}";
-const FILES = ["./", "./index.html", "./start.js", "./strungwell.js", "./strungwell_bg.wasm", "./style.css", "./favicon.svg", "./manifest.webmanifest"];
+// The files of this build, each with its length and checksum.
+const FILES = {files};
 const KEPT = "strungwell-page-" + STAMP;
 
-self.addEventListener("install", (event) => {
-  // All or nothing, and never from the browser's own cache: the files of one build belong together.
-  event.waitUntil(caches.open(KEPT).then((kept) => kept.addAll(FILES.map((file) => new Request(file, { cache: "reload" })))));
-});
+function crc32(bytes) {
+  const table = Int32Array.from({ length: 256 }, (_, n) => {
+    for (let bit = 0; bit < 8; bit++) n = n & 1 ? (n >>> 1) ^ 0xedb88320 : n >>> 1;
+    return n;
+  });
+  let sum = -1;
+  for (const byte of bytes) sum = (sum >>> 8) ^ table[(sum ^ byte) & 255];
+  return (sum ^ -1) >>> 0;
+}
+
+// Fetches every file, never from the browser's own cache, and keeps them all or none: files of two builds, as a host has them
+// while it is being written, are not kept, and the browser asks again another time.
+async function fill() {
+  const found = await Promise.all(Object.entries(FILES).map(async ([name, [length, sum]]) => {
+    const answer = await fetch(name, { cache: "reload" });
+    const bytes = new Uint8Array(await answer.clone().arrayBuffer());
+    if (!answer.ok || bytes.length !== length || crc32(bytes) !== sum) throw new Error(name + " is of another build");
+    return [name, answer];
+  }));
+  const kept = await caches.open(KEPT);
+  await Promise.all(found.map(([name, answer]) => kept.put(name, answer)));
+}
+
+self.addEventListener("install", (event) => event.waitUntil(fill()));
 
 self.addEventListener("activate", (event) => {
   const old = (name) => name.startsWith("strungwell-page-") && name !== KEPT;
@@ -19,6 +40,8 @@ self.addEventListener("activate", (event) => {
 
 self.addEventListener("message", (event) => {
   if (event.data === "take over") self.skipWaiting();
+  // A window whose page did not start: what is kept may be broken.
+  if (event.data === "mend") event.waitUntil(fill().then(() => event.source.postMessage("mended"), () => {}));
 });
 
 self.addEventListener("fetch", (event) => {

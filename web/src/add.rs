@@ -63,7 +63,7 @@ pub(crate) fn AddInstrument() -> Node {
         <form class="sheet add" on:submit=add aria-labelledby="add-title">
             <h2 id="add-title">"Add an instrument"</h2>
             <p class="hint">"Everything can be changed afterwards."</p>
-            <div class="fields">
+            <div class="fields unkept">
                 <ChoiceField name="new-family" label=words("Family") value=key options=families on_change=on_family />
                 <ChoiceField name="new-tuning" label=words("Tuning") options=tunings
                     value=Signal::derive(move || tuning.get().to_string())

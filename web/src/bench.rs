@@ -110,6 +110,17 @@ fn Due() -> Node {
         </details>
     }
 }
+/// What is heard of a newer version, and what is said then.
+const NEWER: [(&str, &str); 2] = [
+    (
+        "newer",
+        "A newer version lies ready. It opens this window anew, and what is typed here stays; other windows go on as they are.",
+    ),
+    (
+        "taken",
+        "Another window took a newer version. This one goes on with the older; all that is typed here stays.",
+    ),
+];
 
 /// Which version of the page runs, and the newer one that waits.
 #[component]
@@ -118,16 +129,18 @@ fn Version() -> Node {
         .document_element()
         .and_then(|root| root.get_attribute("data-build"))
         .unwrap_or_default();
-    let newer = RwSignal::new(false);
-    let heard = window_event_listener(ev::Custom::<web_sys::Event>::new("newer"), move |_| {
-        newer.set(true)
+    let newer = RwSignal::new("");
+    let heard = NEWER.map(|(word, said)| {
+        window_event_listener(ev::Custom::<web_sys::Event>::new(word), move |_| {
+            newer.set(said)
+        })
     });
-    on_cleanup(move || heard.remove());
+    on_cleanup(move || heard.into_iter().for_each(|one| one.remove()));
     view! {
         <p class="hint version" data-figure="version">"Version " {env!("CARGO_PKG_VERSION")} ", build " {build}</p>
-        <Show when=move || newer.get()>
-            <p class="hint">
-                "A newer version lies ready. It opens every window of this page anew: what stands in your records stays, a figure that you have not kept yet goes. "
+        <Show when=move || !newer.get().is_empty()>
+            <p class="hint" data-figure="newer">
+                {newer} " "
                 <button type="button" class="quiet small" data-deed="newer" on:click=move |_| take_newer()>"Use it now"</button>
             </p>
         </Show>

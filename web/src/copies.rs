@@ -4,8 +4,12 @@ use crate::import::Import;
 use crate::markup::prelude::*;
 use crate::sections::hand_over::today;
 use crate::store::Store;
+use std::time::Duration;
 use strungwell_workshop::file;
 use wasm_bindgen::{JsCast, JsValue};
+
+/// After so long the browser has taken a text that it saves to a file.
+const TAKEN: Duration = Duration::from_secs(120);
 
 /// The ways out, under the bench.
 #[component]
@@ -87,6 +91,11 @@ pub(crate) fn save(name: &str, text: &str) {
         let _ = link.set_attribute("download", name);
         link.unchecked_ref::<web_sys::HtmlElement>().click();
     }
-    // The browser has taken the text by now; the address would hold it as long as the page lives.
-    let _ = web_sys::Url::revoke_object_url(&address);
+    // A browser may ask first where the file should go; the address would hold the text as long as the page lives.
+    set_timeout(
+        move || {
+            let _ = web_sys::Url::revoke_object_url(&address);
+        },
+        TAKEN,
+    );
 }

@@ -21,7 +21,7 @@ pub(crate) fn pick_file(
             read.run(Err(format!(
                 "the file is larger than {MOST_BYTES:.0} bytes"
             )));
-            return;
+            return input.set_value("");
         }
         leptos::task::spawn_local(async move {
             let text = match JsFuture::from(file.text()).await {

@@ -3,6 +3,7 @@
 //! Both are words and tables that any printer can lay out: the page prints them, the terminal writes them. Figures come from the
 //! report; the care and the cautions are common practice, said once, and defer to those who know better.
 
+use crate::cautions::{BORDER, WIRE};
 use crate::problem::clean;
 use crate::records::{CourseSetup, Instrument, Setup};
 use crate::report::{FretFigures, InstrumentReport};
@@ -112,10 +113,7 @@ const CARE: [&str; 4] = [
 ];
 
 fn cautions(instrument: &Instrument, report: &InstrumentReport, units: Units) -> Vec<String> {
-    let mut said = words(&[
-        "Bring new strings up slowly, with your face away from them and your eyes protected: a string that breaks whips. The cut \
-         ends of wire and of wound strings are sharp; turn them in.",
-    ]);
+    let mut said = words(&[WIRE]);
     for string in report.courses.iter().flat_map(|course| &course.strings) {
         if let Some((_, text)) = string.breaking_caution(units) {
             said.push(format!("{}: {text}", line(&string.name)));
@@ -127,10 +125,7 @@ fn cautions(instrument: &Instrument, report: &InstrumentReport, units: Units) ->
             units.force(total)
         ));
     }
-    said.extend(words(&[
-        "Some woods, shell and bone may not cross a border without papers. Before it travels, check the rules in force there and \
-         here.",
-    ]));
+    said.push(BORDER.to_owned());
     said
 }
 

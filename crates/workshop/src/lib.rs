@@ -1,5 +1,6 @@
 //! A shop's records and the report of every computed figure.
 
+pub mod cautions;
 pub mod checksum;
 pub mod choose;
 pub mod families;

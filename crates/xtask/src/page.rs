@@ -124,8 +124,12 @@ fn write_files(wasm: &Path, assets: &Path, folder: &Path) -> Result<(), Failed> 
 /// Where a file of the page names the build.
 const STAMP: &str = "{stamp}";
 
-/// Names the build in the files that ask for it: the page's own keeper tells a newer page from an older one by this name, so it
-/// comes from all files' contents.
+/// Where a file of the page lists all the others.
+const FILES: &str = "{files}";
+
+/// Names the build in the files that ask for it, and lists the files with their lengths and checksums where that is asked for: the
+/// page's own keeper tells a newer page from an older one by this name, so it comes from all files' contents, and by the list it
+/// knows a file of another build.
 fn stamp(folder: &Path) -> io::Result<()> {
     let mut names: Vec<PathBuf> = Vec::new();
     for entry in fs::read_dir(folder)? {
@@ -140,16 +144,36 @@ fn stamp(folder: &Path) -> io::Result<()> {
         sum.update(&fs::read(name)?);
     }
     let stamp = format!("{:08x}", sum.sum());
-    for name in names
-        .iter()
-        .filter(|n| n.extension().is_some_and(|e| e == "js"))
-    {
-        let text = fs::read_to_string(name)?;
-        if text.contains(STAMP) {
-            fs::write(name, text.replace(STAMP, &stamp))?;
+    let with = |word: &str, text: &str| -> io::Result<()> {
+        let scripts = names
+            .iter()
+            .filter(|n| n.extension().is_some_and(|e| e == "js"));
+        for name in scripts {
+            let before = fs::read_to_string(name)?;
+            if before.contains(word) {
+                fs::write(name, before.replace(word, text))?;
+            }
+        }
+        Ok(())
+    };
+    with(STAMP, &stamp)?;
+    let mut lines = Vec::new();
+    for path in &names {
+        let bytes = fs::read(path)?;
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        // The one that lists the others cannot list itself; the browser keeps it by itself.
+        if String::from_utf8_lossy(&bytes).contains(FILES) {
+            continue;
+        }
+        let mut sum = flate2::Crc::new();
+        sum.update(&bytes);
+        let line = |name: &str| format!("  \"./{name}\": [{}, {}]", bytes.len(), sum.sum());
+        lines.push(line(&name));
+        if name == "index.html" {
+            lines.push(line(""));
         }
     }
-    Ok(())
+    with(FILES, &format!("{{\n{}\n}}", lines.join(",\n")))
 }
 
 fn remove(folder: &Path) -> io::Result<()> {
@@ -263,13 +287,24 @@ mod tests {
     fn a_build_is_named_by_its_contents() {
         let scratch = Scratch::new("stamp");
         let named = |css: &str| {
-            fs::write(scratch.0.join("worker.js"), "const STAMP = \"{stamp}\";").unwrap();
+            let worker = "const STAMP = \"{stamp}\";\nconst FILES = {files};";
+            fs::write(scratch.0.join("worker.js"), worker).unwrap();
+            fs::write(scratch.0.join("index.html"), "x").unwrap();
             fs::write(scratch.0.join("style.css"), css).unwrap();
             stamp(&scratch.0).unwrap();
             fs::read_to_string(scratch.0.join("worker.js")).unwrap()
         };
         let one = named("a{}");
-        assert!(!one.contains(STAMP) && one.len() == "const STAMP = \"01234567\";".len());
+        assert!(!one.contains(STAMP) && one.starts_with("const STAMP = \""));
+        // The checksum of "x" is the one that the ZIP format gives it.
+        for file in [
+            "\"./\": [1, 2363233923]",
+            "\"./index.html\": [1, ",
+            "\"./style.css\": [3, ",
+        ] {
+            assert!(one.contains(file), "{file} in {one}");
+        }
+        assert!(!one.contains("worker.js"), "{one}");
         assert_eq!(named("a{}"), one);
         assert_ne!(named("b{}"), one);
     }

@@ -43,9 +43,10 @@ struct Typed {
 impl Typed {
     fn new(name: &str, shown: Signal<String>, take: Callback<String, Result<(), String>>) -> Self {
         let scope = use_context::<Scope>();
-        let draft = scope
-            .as_ref()
-            .and_then(|scope| Store::here().draft(&scope.0, name));
+        let draft = carried(name).or_else(|| {
+            let scope = scope.as_ref()?;
+            Store::here().draft(&scope.0, name)
+        });
         let wrong = draft
             .as_ref()
             .and_then(|draft| take.run(draft.clone()).err());
@@ -122,6 +123,16 @@ impl Typed {
             self.text.set(self.shown.get_untracked());
         }
     }
+}
+
+/// What was typed into a field of this name when the window was opened anew, where no record has it; the page's start keeps it.
+fn carried(name: &str) -> Option<String> {
+    let kept = window().session_storage().ok().flatten()?;
+    let hash = window().location().hash().unwrap_or_default();
+    let key = format!("strungwell-typed {name}{hash}");
+    let text = kept.get_item(&key).ok().flatten()?;
+    let _ = kept.remove_item(&key);
+    Some(text)
 }
 
 /// A typed field: `shown` is the value that counts, as text; `take` reads a text and makes it count, or says why not.

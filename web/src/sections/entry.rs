@@ -3,6 +3,11 @@
 use crate::fields::{CountField, Quantity, QuantityField, TextField, words};
 use crate::markup::prelude::*;
 
+/// A field that belongs to no record: what is typed into it is carried over when the window is opened anew.
+fn unkept(field: Node) -> Node {
+    view! { <div class="unkept">{field}</div> }
+}
+
 /// A number into a signal.
 pub(crate) fn number(
     name: &'static str,
@@ -16,7 +21,9 @@ pub(crate) fn number(
 /// A number without limits of its own into a signal: what works with it says what it takes.
 pub(crate) fn free(name: &'static str, label: &'static str, into: RwSignal<Option<f64>>) -> Node {
     let on_change = Callback::new(move |value| into.set(value));
-    view! { <QuantityField name label=words(label) quantity=Quantity::Number value=into on_change /> }
+    unkept(
+        view! { <QuantityField name label=words(label) quantity=Quantity::Number value=into on_change /> },
+    )
 }
 
 /// A length into a signal.
@@ -42,7 +49,7 @@ pub(crate) fn force(
 /// Words into a signal.
 pub(crate) fn text(name: &'static str, label: &'static str, into: RwSignal<String>) -> Node {
     let on_change = Callback::new(move |value| into.set(value));
-    view! { <TextField name label=words(label) value=into on_change /> }
+    unkept(view! { <TextField name label=words(label) value=into on_change /> })
 }
 
 fn quantity(
@@ -53,7 +60,7 @@ fn quantity(
     of: (&'static str, &'static str),
 ) -> Node {
     let on_change = Callback::new(move |value| into.set(value));
-    view! { <QuantityField name label=words(label) quantity value=into on_change of=of /> }
+    unkept(view! { <QuantityField name label=words(label) quantity value=into on_change of=of /> })
 }
 
 /// A course's or a fret's number into a signal.
@@ -65,5 +72,5 @@ pub(crate) fn count(
 ) -> Node {
     let value = Signal::derive(move || Some(into.get()));
     let on_change = Callback::new(move |value: Option<u32>| into.set(value.unwrap_or(1)));
-    view! { <CountField name label=words(label) value on_change of required=true /> }
+    unkept(view! { <CountField name label=words(label) value on_change of required=true /> })
 }

@@ -6,6 +6,7 @@ use crate::markup::prelude::*;
 use crate::store::{Store, new_id};
 use strungwell_workshop::records::{CourseSetup, Instrument, Setup, Visit};
 use strungwell_workshop::units::Units;
+use strungwell_workshop::visits::{self, When, between, setup_at};
 
 /// The Visits section of the open instrument's sheet.
 #[component]
@@ -26,14 +27,8 @@ pub(crate) fn Visits() -> Node {
         })
     });
     let begin = move |_| {
-        store.edit(|i| {
-            let as_found = Some(i.setup.clone());
-            i.visits.push(Visit {
-                id: new_id(),
-                date: today(),
-                as_found,
-                ..Visit::default()
-            });
+        store.attempt("Began a visit.", |i| {
+            visits::open(i, new_id(), today()).map(drop)
         });
     };
     view! {
@@ -97,19 +92,13 @@ fn OneVisit(id: String) -> Node {
         view! { <QuantityField name=key label=words(label) quantity=Quantity::Number value on_change of=("visit", name) /> }
     };
     let close = move |_| {
-        store.edit_with_undo("Closed the visit.", |i| {
-            let left = i.setup.clone();
-            if let Some(visit) = id.with_value(|id| i.visits.iter_mut().find(|v| v.id == *id)) {
-                visit.as_left = Some(left);
-                visit.waits_for.clear();
-            }
+        store.attempt("Closed the visit.", |i| {
+            id.with_value(|id| visits::close(i, id))
         });
     };
     let open_again = move |_| {
-        store.edit_with_undo("Put the visit back on the bench.", |i| {
-            if let Some(visit) = id.with_value(|id| i.visits.iter_mut().find(|v| v.id == *id)) {
-                visit.as_left = None;
-            }
+        store.attempt("Put the visit back on the bench.", |i| {
+            id.with_value(|id| visits::reopen(i, id))
         });
     };
     let remove = move |_| {
@@ -120,31 +109,47 @@ fn OneVisit(id: String) -> Node {
     let is_open =
         Memo::new(move |_| seen.with(|v| v.as_ref().is_some_and(|v| v.as_left.is_none())));
     let units = store.units();
-    let drawn = move || {
-        let setup = store
-            .instrument()
-            .with(|i| i.as_ref().map(|i| i.setup.clone()))?;
-        let notes = store.instrument().with(|i| {
-            i.iter()
-                .flat_map(|i| &i.courses)
-                .map(|c| c.note.clone())
-                .collect::<Vec<_>>()
-        });
-        seen.with(|v| {
-            let v = v.as_ref()?;
-            let left = v.as_left.as_ref().unwrap_or(&setup);
-            Some(changes(
-                v.as_found.as_ref()?,
-                left,
-                &notes,
-                units.get(),
-                "as found",
-                if v.as_left.is_none() {
+    // Its two ends, or the end of the visit before and its beginning.
+    let compared = move |since: bool| {
+        let units = units.get();
+        store.instrument().with(|i| {
+            let i = i.as_ref()?;
+            let at = id.with_value(|id| i.visits.iter().position(|v| v.id == *id))?;
+            let this = i.visits.get(at)?;
+            let (a, b, words) = if since {
+                let last = i.visits.get(at.checked_sub(1)?)?;
+                (
+                    (last, When::Left),
+                    (this, When::Found),
+                    ["as left the time before", "as found"],
+                )
+            } else {
+                let then = if this.as_left.is_none() {
                     "now"
                 } else {
                     "as left"
-                },
-            ))
+                };
+                ((this, When::Found), (this, When::Left), ["as found", then])
+            };
+            let notes: Vec<String> = i.courses.iter().map(|c| c.note.clone()).collect();
+            let drawn = changes(
+                setup_at(i, a)?,
+                setup_at(i, b)?,
+                &notes,
+                units,
+                words[0],
+                words[1],
+            );
+            let said = between(i, a, b, units)
+                .into_iter()
+                .map(|c| view! { <li>{c.text}</li> });
+            Some(view! { {drawn} <ul class="visit-said">{said.collect_view()}</ul> })
+        })
+    };
+    let follows = move || {
+        store.instrument().with(|i| {
+            let first = i.iter().flat_map(|i| &i.visits).next();
+            id.with_value(|id| first.is_some_and(|v| v.id != *id))
         })
     };
     let readings = move || seen.with(|v| v.as_ref().map_or(0, |v| v.readings.len()));
@@ -161,7 +166,10 @@ fn OneVisit(id: String) -> Node {
             {text("said", "What was said", true, |v| &v.said, |v, t| v.said = t.text())}
             {text("waits_for", "What it waits for", false, |v| &v.waits_for, |v, t| v.waits_for = t.text())}
             {text("note", "Anything else", true, |v| &v.note, |v, t| v.note = t.text())}
-            {drawn}
+            {move || compared(false)}
+            <Show when=follows>
+                <details class="more" data-since=id.get_value()><summary>"What changed since the visit before"</summary>{move || compared(true)}</details>
+            </Show>
             <p class="hint">{move || match readings() { 0 => String::new(), 1 => "One tuner's reading.".into(), n => format!("{n} tuner's readings.") }}</p>
             <p class="buttons">
                 {move || if is_open.get() {

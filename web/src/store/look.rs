@@ -94,7 +94,12 @@ impl Store {
 
     /// Puts the sentence about the last refused change away.
     pub(crate) fn forgive(self) {
-        self.refused.set(None);
+        self.refuse(None);
+    }
+
+    /// Says why a change was not made, or that it was.
+    pub(crate) fn refuse(self, why: Option<String>) {
+        self.refused.set(why);
     }
 
     /// The units that figures are shown in.

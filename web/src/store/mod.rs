@@ -4,6 +4,7 @@
 //! opened ([`card`]). A stored text that cannot be read is never written over: it is set aside and named, and the rest opens.
 //! Nothing here computes a figure: [`Store::report`] asks the workshop for them.
 
+mod asides;
 mod card;
 mod change;
 mod deeds;
@@ -21,6 +22,8 @@ mod route;
 mod settings;
 mod shelf;
 mod stored;
+mod undo;
+mod whole;
 mod windows;
 
 #[cfg(test)]

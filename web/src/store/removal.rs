@@ -22,6 +22,17 @@ pub(crate) struct Removed {
     pub at: usize,
     /// Its text.
     pub text: String,
+    /// What was changed along with it, as it was: the kind's word and the text.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub also: Vec<(String, String)>,
+}
+
+impl Removed {
+    /// Whether it would bring back the record with this id.
+    pub(super) fn holds(&self, id: &str) -> bool {
+        let quoted = serde_json::to_string(id).unwrap_or_default();
+        self.id == id || self.also.iter().any(|(_, text)| text.contains(&quoted))
+    }
 }
 
 fn key(space: Space) -> String {

@@ -110,6 +110,7 @@ impl Window {
                     said: String::new(),
                     at,
                     text: record.write(),
+                    also: Vec::new(),
                 };
                 deeds::take_out::<Owner>(&self.keep, SPACE, &slip, &self.lines);
                 model.remove(&record.id);

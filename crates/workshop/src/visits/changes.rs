@@ -71,6 +71,18 @@ pub fn changes(before: &Setup, after: &Setup, courses: &[Course], units: Units) 
     all.changes
 }
 
+/// The setup at one end of a visit of an instrument; none where it was not noted. An open visit ends with the present setup.
+#[must_use]
+pub fn setup_at<'a>(
+    instrument: &'a Instrument,
+    (visit, when): (&'a Visit, When),
+) -> Option<&'a Setup> {
+    match when {
+        When::Found => visit.as_found.as_ref(),
+        When::Left => visit.as_left.as_ref().or(Some(&instrument.setup)),
+    }
+}
+
 /// What is not the same at two ends of visits of an instrument: heights, tuner's readings of the same notes, temperature and humidity.
 #[must_use]
 pub fn between(
@@ -80,17 +92,11 @@ pub fn between(
     units: Units,
 ) -> Vec<Change> {
     let nothing = Setup::default();
-    let setup = |(visit, when): (&Visit, When)| -> Setup {
-        let of = match when {
-            When::Found => visit.as_found.as_ref(),
-            When::Left => visit.as_left.as_ref().or(Some(&instrument.setup)),
-        };
-        of.unwrap_or(&nothing).clone()
-    };
+    let setup = |end| setup_at(instrument, end).unwrap_or(&nothing);
     let mut all = List {
         units,
         courses: &instrument.courses,
-        changes: changes(&setup(before), &setup(after), &instrument.courses, units),
+        changes: changes(setup(before), setup(after), &instrument.courses, units),
     };
     let ((a, _), (b, _)) = (before, after);
     if a.id == b.id {

@@ -9,7 +9,7 @@ mod find;
 #[cfg(test)]
 mod tests;
 
-pub use changes::{Change, When, between, changes};
+pub use changes::{Change, When, between, changes, setup_at};
 pub use find::{Searched, fold};
 
 use crate::records::{Instrument, Visit};
@@ -47,6 +47,22 @@ pub fn close(instrument: &mut Instrument, id: &str) -> Result<(), String> {
     }
     visit.as_left = Some(left);
     visit.waits_for.clear();
+    Ok(())
+}
+
+/// Puts the instrument of a closed visit on the bench again: what was noted as left is forgotten.
+///
+/// # Errors
+/// A sentence when there is no such visit or one is open already; nothing is changed then.
+pub fn reopen(instrument: &mut Instrument, id: &str) -> Result<(), String> {
+    if let Some(open) = instrument.visits.iter().find(|v| v.as_left.is_none()) {
+        return Err(format!(
+            "The visit of {} is still open; close that one first",
+            day(open)
+        ));
+    }
+    let visit = instrument.visits.iter_mut().find(|v| v.id == id);
+    visit.ok_or("This instrument has no such visit")?.as_left = None;
     Ok(())
 }
 

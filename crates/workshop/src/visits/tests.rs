@@ -46,6 +46,11 @@ fn a_visit_begins_as_found_and_ends_as_left() {
     assert!(close(&mut instrument, "x").is_err());
     assert_eq!(close(&mut instrument, "v"), Ok(()));
     assert!(close(&mut instrument, "v").is_err());
+    let mut again = instrument.clone();
+    assert!(reopen(&mut again, "x").is_err());
+    assert_eq!(reopen(&mut again, "v"), Ok(()));
+    assert_eq!(Place::of(&again).words(), "on the bench since 2026-01-31");
+    assert!(reopen(&mut again, "v").unwrap_err().contains("2026-01-31"));
     let visit = &instrument.visits[0];
     assert_eq!(
         (&visit.as_found, &visit.as_left),

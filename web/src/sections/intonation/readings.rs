@@ -268,7 +268,7 @@ fn Another() -> Node {
     };
     let missing = move || asks.get() && (fret.get().is_none() || cents.get().is_none());
     view! {
-        <form class="another-reading" on:submit=add>
+        <form class="another-reading unkept" on:submit=add>
             <ChoiceField name="new_reading_course" label=words("Another fret of course") options=courses
                 value=Signal::derive(move || course.get().to_string())
                 on_change=Callback::new(move |word: String| course.set(word.parse().unwrap_or(1))) />

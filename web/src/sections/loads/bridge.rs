@@ -5,6 +5,7 @@ use crate::fields::{ChoiceField, FieldRow, Quantity, field_rows, words};
 use crate::markup::prelude::*;
 use crate::sections::hand_over::today;
 use crate::store::Store;
+use strungwell_workshop::cautions;
 use strungwell_workshop::records::BridgeKind;
 use strungwell_workshop::report::loads::record::keep_as_former;
 use strungwell_workshop::report::loads::{BridgeReport, LoadFigure};
@@ -124,6 +125,7 @@ pub(super) fn bridge(store: Store, bears: Bears) -> Node {
             })}
         </dl>
         {caution}
+        <p class="hint" data-caution="bridge">{cautions::BRIDGE}</p>
         {bears.sentences(|l| l.bridge.as_ref().map(|b| b.words.clone()).unwrap_or_default())}
         {move || missing(bears.of(|l| l.bridge.as_ref().map(|b| b.missing.join("; "))))}
         <p class="buttons">

@@ -4,6 +4,7 @@ use super::{Bears, missing};
 use crate::fields::{FieldRow, Quantity, TextField, Toggle, field_rows, words};
 use crate::markup::prelude::*;
 use crate::store::Store;
+use strungwell_workshop::cautions;
 use strungwell_workshop::report::loads::record::take_predicted_relief;
 use strungwell_workshop::report::loads::{LoadFigure, NeckReport, wood_names};
 use strungwell_workshop::units::Units;
@@ -88,6 +89,7 @@ pub(super) fn neck(store: Store, bears: Bears) -> Node {
             {field_rows(store, &FIELDS)}
             <Toggle name="neck_rod" label=words("It has an adjustable rod") value=rod on_change=on_rod />
         </div>
+        <p class="hint" data-caution="border">{cautions::BORDER}</p>
         <dl class="figures">
             {bears.figure("relief_change", "Relief changes by", LoadFigure::ReliefChange, move |l| {
                 let n = l.neck.as_ref()?;

@@ -5,6 +5,7 @@ use crate::markup::prelude::*;
 use crate::sections::hand_over::today;
 use crate::store::Store;
 use std::collections::BTreeMap;
+use strungwell_workshop::cautions;
 use strungwell_workshop::report::plan::{
     MeasuredCourse, PlanView, Step, TickOff, plan_of, tick_off,
 };
@@ -43,6 +44,7 @@ pub(super) fn steps(store: Store, plan: Signal<Option<PlanView>>) -> Node {
     };
     view! {
         <h3>"Steps"</h3>
+        <p class="hint" data-caution="dust">{cautions::DUST}</p>
         <Show when=move || ticks.get().is_some_and(|t| !t.is_empty())>
             <ul class="ticks">{move || ticks.get().unwrap_or_default().into_iter().map(done).collect_view()}</ul>
             <p class="buttons"><button type="button" class="quiet small" on:click=forget>"Put this list away"</button></p>
@@ -128,7 +130,7 @@ fn one(store: Store, plan: Signal<Option<PlanView>>, id: String) -> Node {
             <p class="check">{move || text(|s| Some(s.check.clone()))}</p>
             <details class="more" prop:open=move || is_first.get()>
                 <summary>"Done: what it measures now"</summary>
-                <div class="fields">{move || asks.get().into_iter().map(field).collect_view()}</div>
+                <div class="fields unkept">{move || asks.get().into_iter().map(field).collect_view()}</div>
                 {move || refused.get().map(|why| view! { <p class="message" role="alert"><span class="mark" aria-hidden="true">"!"</span>{why}</p> })}
                 <p class="buttons"><button type="button" class="main small" data-deed="tick" on:click=tick>"Tick it off"</button></p>
             </details>

@@ -142,7 +142,7 @@ pub(super) fn propose(store: Store) -> Node {
         let (Some(chosen), Some(id)) = (chosen, store.open_id().get_untracked()) else {
             return;
         };
-        let done = store.change_shop("Strung with a whole set.", |shop| {
+        let done = store.change_open("Strung with a whole set.", |shop| {
             fit_set(shop, &id, &chosen, None, Old::Away)
         });
         if let Err(why) = done {

@@ -100,8 +100,8 @@ pub(crate) fn Choosing(course: usize, on_close: Callback<()>) -> Node {
                         }
                     }).collect_view()}
                 </fieldset>
-                <ForceField name="wanted_tension" label="Wanted tension" value=wanted hint=wanted_hint
-                    on_change=Callback::new(move |n| wanted.set(n)) />
+                <div class="unkept"><ForceField name="wanted_tension" label="Wanted tension" value=wanted hint=wanted_hint
+                    on_change=Callback::new(move |n| wanted.set(n)) /></div>
                 <button type="button" class="quiet" on:click=compare_own>"Compare what is on now"</button>
             </div>
             <Compare picked units=store.units() on_take=take />
@@ -140,23 +140,22 @@ fn put_on(store: Store, course: usize, candidate: &Candidate) {
         .instrument()
         .with_untracked(|i| Some(i.as_ref()?.courses.get(course)?.note.clone()));
     let said = put_words(course, candidate, own.as_deref());
-    let before = store.instrument().get_untracked();
-    store.edit_with_undo(&said, |instrument| {
-        if let Some(course) = instrument.courses.get_mut(course) {
+    // What was taken from the rack is no longer on hand; what came off is worn. Both come back together.
+    let done = store.change_open(&said, |shop| {
+        let before = shop.instruments.first().cloned();
+        let instrument = shop.instruments.first_mut();
+        if let Some(course) = instrument.and_then(|i| i.courses.get_mut(course)) {
             course.note.clone_from(&candidate.note);
             if let Some(string) = string {
                 let count = course.strings.len().max(1);
                 course.strings = vec![string; count];
             }
         }
+        let after = shop.instruments.first();
+        recount(&mut shop.rack, before.as_ref(), after, Old::Away);
+        Ok(())
     });
-    // What was taken from the rack is no longer on hand; what came off is worn.
-    let after = store.instrument().get_untracked();
-    let mut rack = store.rack().get_untracked();
-    recount(&mut rack, before.as_ref(), after.as_ref(), Old::Away);
-    for string in rack {
-        store.edit_rack(&string.id, |old| old.on_hand = string.on_hand);
-    }
+    store.refuse(done.err());
 }
 
 #[component]

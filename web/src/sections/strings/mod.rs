@@ -77,6 +77,7 @@ pub(crate) fn Strings() -> Node {
                         <strong class="num">{move || store.units().get().force(total())}</strong>
                     </p>
                     <p class="hint" data-figure="strings_price">{move || store.report().with(|r| r.as_ref().map(priced))}</p>
+                    <p class="hint" data-caution="wire">{strungwell_workshop::cautions::WIRE}</p>
                 </div>
             </div>
             <Warnings />

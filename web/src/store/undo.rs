@@ -1,0 +1,164 @@
+//! What was removed or changed last, and how it comes back.
+
+use super::change::found;
+use super::journal::Writes;
+use super::record::Line;
+use super::{Record, Removed, Store, drafts, removal};
+use crate::markup::prelude::*;
+use strungwell_workshop::records::{Instrument, RackString};
+
+impl Store {
+    /// Changes the open instrument as [`Store::edit`] does, and offers to bring it back as it was; `said` tells what was done.
+    pub(crate) fn edit_with_undo(self, said: &str, change: impl FnOnce(&mut Instrument)) {
+        if let Some(id) = self.open_id.get_untracked() {
+            self.change_with_undo::<Instrument>(self.instruments, &id, said, change);
+        }
+    }
+
+    /// Changes a rack string as [`Store::edit_rack`] does, and offers to bring it back as it was.
+    pub(crate) fn edit_rack_with_undo(
+        self,
+        id: &str,
+        said: &str,
+        change: impl FnOnce(&mut RackString),
+    ) {
+        self.change_with_undo::<RackString>(self.rack, id, said, change);
+    }
+
+    fn change_with_undo<R: Record>(
+        self,
+        lines: RwSignal<Vec<R::Line>>,
+        id: &str,
+        said: &str,
+        change: impl FnOnce(&mut R),
+    ) {
+        let Some((at, before)) = found::<R>(lines, id) else {
+            return;
+        };
+        self.change::<R>(lines, id, change);
+        let after = found::<R>(lines, id);
+        if after.is_some_and(|(_, after)| after != before)
+            && let Ok(before) = before.record()
+        {
+            self.set_removed(Some(self.slip(at, &before, said)));
+        }
+    }
+
+    /// [`Store::edit_with_undo`] for a change that may not be possible; then the page says why, and nothing is changed.
+    pub(crate) fn attempt(
+        self,
+        said: &str,
+        change: impl FnOnce(&mut Instrument) -> Result<(), String>,
+    ) {
+        let mut refused = None;
+        self.edit_with_undo(said, |instrument| refused = change(instrument).err());
+        if let Some(why) = refused {
+            self.refused.set(Some(format!("Not changed: {why}.")));
+        }
+    }
+
+    /// The offer to bring a record back as it was.
+    pub(super) fn slip<R: Record>(self, at: usize, before: &R, said: &str) -> Removed {
+        Removed {
+            kind: R::KIND.into(),
+            key: R::key(self.space.get_untracked(), before.id()),
+            id: before.id().to_owned(),
+            said: said.to_owned(),
+            at,
+            text: before.write(),
+            also: Vec::new(),
+        }
+    }
+
+    /// Brings back what was removed last, exactly, at its place, with what was changed along with it.
+    pub(crate) fn undo(self) {
+        let Some(removed) = self.removed.get_untracked() else {
+            return;
+        };
+        let back = match removed.kind.as_str() {
+            _ if !removed.also.is_empty() => self.put_all_back(&removed),
+            Instrument::KIND => self.put_back::<Instrument>(self.instruments, &removed),
+            RackString::KIND => self.put_back::<RackString>(self.rack, &removed),
+            _ => {
+                self.keep(|keep, _| keep.write(&removed.key, &removed.text));
+                self.reload();
+                true
+            }
+        };
+        if !back {
+            return;
+        }
+        self.removed.set(None);
+        self.keep(|keep, space| removal::save(keep, space, None));
+        if removed.kind == Instrument::KIND {
+            self.open(&removed.id);
+        }
+    }
+
+    /// Puts an instrument and all that was changed with it back as they were, or nothing.
+    fn put_all_back(self, removed: &Removed) -> bool {
+        let instrument = |text: &str| self.as_it_was::<Instrument>(self.instruments, text);
+        let mut writes = vec![instrument(&removed.text)];
+        for (kind, text) in &removed.also {
+            writes.push(if kind == RackString::KIND {
+                self.as_it_was::<RackString>(self.rack, text)
+            } else {
+                instrument(text)
+            });
+        }
+        let writes: Result<Writes, String> = writes.into_iter().collect();
+        let done = writes.and_then(|writes| self.write_all(&writes));
+        self.refused.set(done.err());
+        self.refused.with_untracked(Option::is_none)
+    }
+
+    /// A record of an earlier text, as it is to be written over the present one.
+    fn as_it_was<R: Record>(
+        self,
+        list: RwSignal<Vec<R::Line>>,
+        text: &str,
+    ) -> Result<(String, Option<String>), String> {
+        let mut record = R::read(text).map_err(|problem| problem.to_string())?;
+        let now = found::<R>(list, record.id()).and_then(|(_, line)| line.record().ok());
+        self.accepted(now.as_ref(), &mut record)
+    }
+
+    /// Puts the offer to bring back what was removed away.
+    pub(crate) fn dismiss(self) {
+        self.set_removed(None);
+    }
+
+    pub(super) fn set_removed(self, removed: Option<Removed>) {
+        self.forget_former(removed.as_ref());
+        self.keep(|keep, space| removal::save(keep, space, removed.as_ref()));
+        self.removed.set(removed);
+    }
+
+    /// Drops what was half typed of the record that can no longer be brought back.
+    pub(super) fn forget_former(self, next: Option<&Removed>) {
+        let before = self.removed.get_untracked();
+        if let Some(before) = before.filter(|b| next.is_none_or(|next| next.id != b.id)) {
+            self.keep(|keep, space| drafts::drop_all(keep, space, &before.id));
+        }
+    }
+
+    fn put_back<R: Record>(self, list: RwSignal<Vec<R::Line>>, removed: &Removed) -> bool {
+        match R::read(&removed.text) {
+            Ok(mut record) => {
+                // What was only changed was changed again just now.
+                if let Some(now) = found::<R>(list, record.id()).and_then(|(_, l)| l.record().ok())
+                {
+                    record.stamp(Some(&now), &Self::stamp_now());
+                }
+                list.update(|all| all.retain(|line| line.id() != record.id()));
+                self.place(list, removed.at, record);
+                true
+            }
+            Err(problem) => {
+                self.refused
+                    .set(Some(format!("It could not be brought back: {problem}.")));
+                false
+            }
+        }
+    }
+}

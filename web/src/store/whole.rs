@@ -1,0 +1,132 @@
+//! Many records at once: all of them or none.
+
+use super::change::found;
+use super::journal::{self, Writes};
+use super::keep::Refusal;
+use super::{Record, Store, shelf};
+use crate::markup::prelude::*;
+use strungwell_workshop::records::{Instrument, RackString, Workshop};
+
+impl Store {
+    /// Works on the whole shop at once: what `work` changed of instruments and rack is written, all of it or, when one record
+    /// would not be accepted, nothing. Where the open instrument is among it, all of it can be brought back.
+    pub(crate) fn change_shop<T>(
+        self,
+        said: &str,
+        work: impl FnOnce(&mut Workshop) -> Result<T, String>,
+    ) -> Result<T, String> {
+        self.change_in(self.shop(None, String::new()), said, work)
+    }
+
+    /// The same for the open instrument and the rack: the others need not be read for it.
+    pub(crate) fn change_open<T>(
+        self,
+        said: &str,
+        work: impl FnOnce(&mut Workshop) -> Result<T, String>,
+    ) -> Result<T, String> {
+        let open = self.open_id.get_untracked().unwrap_or_default();
+        let mut shop = self.shop(Some(&open), String::new());
+        shop.rack = self.rack.get_untracked();
+        self.change_in(shop, said, work)
+    }
+
+    fn change_in<T>(
+        self,
+        before: Workshop,
+        said: &str,
+        work: impl FnOnce(&mut Workshop) -> Result<T, String>,
+    ) -> Result<T, String> {
+        let mut after = before.clone();
+        let done = work(&mut after)?;
+        let open = self.open_id.get_untracked();
+        let mut undo = None;
+        let mut also = Vec::new();
+        let mut writes = Writes::new();
+        for mut instrument in after.instruments {
+            let is_it = |old: &&Instrument| old.id == instrument.id;
+            let Some(old) = before.instruments.iter().find(is_it) else {
+                continue;
+            };
+            if *old == instrument {
+                continue;
+            }
+            if open.as_ref() == Some(&old.id) {
+                let at = found::<Instrument>(self.instruments, &old.id);
+                undo = Some(self.slip(at.map_or(0, |(at, _)| at), old, said));
+            } else {
+                also.push((Instrument::KIND.to_owned(), old.write()));
+            }
+            writes.push(self.accepted(Some(old), &mut instrument)?);
+        }
+        let ids = after
+            .rack
+            .iter()
+            .map(|string| string.id.clone())
+            .collect::<Vec<_>>();
+        for mut string in after.rack {
+            let old = before.rack.iter().find(|old| old.id == string.id);
+            if old != Some(&string) {
+                also.extend(old.map(|old| (RackString::KIND.to_owned(), old.write())));
+                writes.push(self.accepted(old, &mut string)?);
+            }
+        }
+        if ids.len() != before.rack.len() {
+            let order = shelf::order_text(ids.iter().map(String::as_str));
+            writes.push((
+                RackString::order_key(self.space.get_untracked()),
+                Some(order),
+            ));
+        }
+        self.write_all(&writes)?;
+        if let Some(slip) = undo.as_mut() {
+            slip.also = also;
+            self.set_removed(undo);
+        }
+        Ok(done)
+    }
+
+    /// A changed record, stamped and checked, as it is to be written.
+    pub(super) fn accepted<R: Record>(
+        self,
+        before: Option<&R>,
+        after: &mut R,
+    ) -> Result<(String, Option<String>), String> {
+        after.stamp(before, &Self::stamp_now());
+        after.check().map_err(|problem| problem.to_string())?;
+        let key = R::key(self.space.get_untracked(), after.id());
+        Ok((key, Some(after.sealed())))
+    }
+
+    /// Writes many records at once, or none, and shows them.
+    pub(super) fn write_all(self, writes: &Writes) -> Result<(), String> {
+        let space = self.space.get_untracked();
+        let now_ms = Self::clock().seconds * 1e3;
+        let done = self.keep.with_value(|keep| {
+            if writes.iter().any(|(key, _)| keep.is_stale(key)) {
+                return Err(
+                    "Another window changed one of these records in the meantime. Look again.",
+                );
+            }
+            match journal::write(keep, space, now_ms, writes) {
+                // Without any storage the page's memory is all there is.
+                Err(Refusal::Missing) => {
+                    for (key, text) in writes {
+                        match text {
+                            Some(text) => keep.write(key, text),
+                            None => keep.forget(key),
+                        }
+                    }
+                    Ok(())
+                }
+                done => done.map_err(Refusal::words),
+            }
+        });
+        self.reload();
+        done.map_err(|why| format!("Nothing was changed. {why}"))
+    }
+
+    /// The clock's word as records carry it.
+    pub(super) fn stamp_now() -> String {
+        Self::clock().stamp().unwrap_or_default()
+    }
+}
