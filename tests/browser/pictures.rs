@@ -1,7 +1,7 @@
 //! Pictures of the page. With the tests they go to a folder that is thrown away, which shows that each scene can still be
 //! reached, fits its width and complains of nothing; `cargo xtask screenshots` keeps them, `cargo xtask look` takes others.
 
-use crate::fixtures::{Bench, Failed, Glass, Page};
+use crate::fixtures::{A4, Bench, Failed, Glass, Page};
 use std::env;
 use std::fs;
 use std::path::PathBuf;
@@ -168,7 +168,7 @@ async fn pictured(page: &Page, scene: &Scene) -> Result<Vec<(&'static str, Vec<u
     }
     let mut files = vec![("png", png)];
     if scene.paper {
-        files.push(("pdf", page.printed().await?));
+        files.push(("pdf", page.printed(A4).await?));
     }
     Ok(files)
 }

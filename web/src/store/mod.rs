@@ -169,10 +169,14 @@ impl Store {
             on_address.remove();
             on_storage.remove();
         });
-        Effect::new(move |_| {
+        Effect::new(move |before: Option<()>| {
             let (Some(id), space) = (self.open_id.get(), self.space.get_untracked()) else {
                 return;
             };
+            // What was told at the start is of the whole shop; later, of the instrument that was open.
+            if before.is_some() {
+                self.told.set(None);
+            }
             let card = self
                 .instruments
                 .with_untracked(|all| all.iter().find(|i| i.entry.id == id).cloned());

@@ -288,23 +288,38 @@ fn a_broken_journal_is_set_aside() {
     assert_eq!(shelf::load(&keep, SPACE).asides.len(), 1);
 }
 
-#[test]
-fn records_of_every_earlier_version_open_and_become_the_present_one() {
-    let texts = [
-        include_str!("../../../tests/corpus/stored/0-instrument.txt"),
-        include_str!("../../../tests/corpus/stored/1-instrument.txt"),
-    ];
+/// A record of each stored version, the oldest first: all of them read the same and become the last.
+fn becomes_the_present_one<R: Record + std::fmt::Debug>(
+    texts: [&str; 2],
+    of: fn(&shelf::Shelf) -> R,
+) {
     let mut read = Vec::new();
     for text in texts {
         let drawer = TestDrawer::default();
-        let key = Instrument::key(SPACE, "first");
-        drawer.write(&key, text).unwrap();
+        drawer.write(&R::key(SPACE, "first"), text).unwrap();
         let shelf = shelf::load(&Keep::new(Box::new(drawer)), SPACE);
         assert_eq!(shelf.asides, vec![]);
-        read.push(shelf.instruments[0].record().unwrap());
+        read.push(of(&shelf));
     }
     assert_eq!(read[0], read[1]);
     assert_eq!(read[0].sealed(), texts[1]);
+}
+
+#[test]
+fn records_of_every_earlier_version_open_and_become_the_present_one() {
+    macro_rules! texts {
+        ($kind:literal) => {
+            [
+                include_str!(concat!("../../../tests/corpus/stored/0-", $kind, ".txt")),
+                include_str!(concat!("../../../tests/corpus/stored/1-", $kind, ".txt")),
+            ]
+        };
+    }
+    becomes_the_present_one(texts!("instrument"), |shelf| {
+        shelf.instruments[0].record().unwrap()
+    });
+    becomes_the_present_one(texts!("rack"), |shelf| shelf.rack[0].clone());
+    becomes_the_present_one(texts!("owner"), |shelf| shelf.owners[0].clone());
 }
 
 #[test]

@@ -78,7 +78,6 @@ impl Store {
 
     /// Asks the other windows whether they have an instrument open.
     pub(super) fn call(self, id: &str) {
-        self.told.set(None);
         let key = Instrument::key(self.space.get_untracked(), id);
         self.say("ask", &key);
     }
