@@ -110,6 +110,7 @@ fn Due() -> Node {
         </details>
     }
 }
+
 /// What is heard of a newer version, and what is said then.
 const NEWER: [(&str, &str); 2] = [
     (
