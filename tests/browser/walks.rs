@@ -259,6 +259,46 @@ async fn a_run_of_eight_is_strung_and_set_alike() -> Result<(), Failed> {
     browser.close().await
 }
 
+#[tokio::test]
+#[ignore = "needs the built page: cargo xtask test"]
+async fn a_buyer_asks_about_action_and_is_shown() -> Result<(), Failed> {
+    let bench = Bench::new().await?;
+    let browser = bench.browser().await?;
+    let page = browser.open(bench.address()).await?;
+    begin(&page, "ukulele-concert", "Concert 30").await?;
+    measure(&page, 4, "0.6", "3.4").await?;
+    page.press_in("#visits", "Begin a visit").await?;
+    measure(&page, 4, "0.5", "2.6").await?;
+    page.press("Show a player").await?;
+    page.find("#show-title").await?;
+    // As it leaves stands beside as it came in: the lower one is easier to press.
+    page.until_text(".player", |t| t.contains("As it came in"))
+        .await?;
+    page.press_in(".player .note-buttons", "C4").await?;
+    let mut forces = Vec::new();
+    for side in 1..=2 {
+        let css = format!("[data-side='{side}'] [data-figure='show_finger']");
+        forces.push(number(&page.text(&css).await?)?);
+    }
+    assert!(
+        (forces[0] - forces[1]).abs() > 0.2,
+        "both setups feel the same: {forces:?}"
+    );
+    page.press("Walk me through it").await?;
+    for said in [
+        "Lower: easier and truer",
+        "Too low",
+        "The strings decide too",
+    ] {
+        page.until_text(".show-tour", |t| t.contains(said)).await?;
+        if said != "The strings decide too" {
+            page.press("Next").await?;
+        }
+    }
+    assert_eq!(page.complaints().await?, Vec::<String>::new());
+    browser.close().await
+}
+
 /// A shop's file of a year ago: one instrument, left with low action, waiting for nothing.
 fn last_year() -> Value {
     let setup = |gap: f64| {
