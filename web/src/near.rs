@@ -17,7 +17,7 @@ pub(crate) fn printing() -> bool {
     PRINTING.get()
 }
 
-/// Whether an element is on the screen or less than a screen away, or is being printed.
+/// Whether an element is on the screen or less than a quarter of a screen away, or is being printed.
 pub(crate) fn near(place: ElementRef) -> Memo<bool> {
     let seen = RwSignal::new(false);
     let printing = RwSignal::new(false);
@@ -81,7 +81,7 @@ impl Watch {
             seen.try_set(last.is_intersecting());
         });
         let how = IntersectionObserverInit::new();
-        how.set_root_margin("100% 0px");
+        how.set_root_margin("25% 0px");
         let observer =
             IntersectionObserver::new_with_options(told.as_ref().unchecked_ref(), &how).ok()?;
         observer.observe(element);
