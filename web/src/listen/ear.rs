@@ -6,12 +6,18 @@ use js_sys::{Object, Reflect};
 use strungwell_sound::pitch::{Estimator, NoPitch, Pitch, USUAL_S};
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::{
-    AnalyserNode, AudioContext, DomException, MediaStream, MediaStreamConstraints,
-    MediaStreamTrack, MediaStreamTrackState,
+    AnalyserNode, AudioContext, AudioContextOptions, DomException, MediaStream,
+    MediaStreamConstraints, MediaStreamTrack, MediaStreamTrackState,
 };
 
 /// What an analyser keeps at most, in samples: more than half a second at the usual rates.
 const KEPT: u32 = 32_768;
+
+/// What is asked of a sound card that runs so fast that half a second of it is not kept.
+const USUAL_RATE: f32 = 48_000.0;
+
+/// After so many looks without a new sample the sound stands still.
+const STILL: u32 = 10;
 
 /// What a browser does to speech, and what would bend a note.
 const UNWANTED: [&str; 3] = ["echoCancellation", "noiseSuppression", "autoGainControl"];
@@ -26,6 +32,10 @@ pub(crate) struct Ear {
     /// When it was last looked at, by the sound's own clock.
     looked_s: f64,
     fresh: usize,
+    /// Whether more was heard since the last look than is kept.
+    has_gap: bool,
+    /// How many looks found the clock where it was.
+    still: u32,
     estimator: Estimator,
 }
 
@@ -79,27 +89,65 @@ pub(super) async fn open() -> Result<Ear, String> {
             rate: f64::from(context.sample_rate()),
             looked_s: context.current_time(),
             fresh: 0,
+            has_gap: false,
+            still: 0,
             tracks: tracks.clone(),
             context,
             analyser,
             estimator,
         })
-        .map_err(|()| {
+        .map_err(|why| {
             stop(&tracks);
-            "The browser opened the microphone and gives no sound of it.".into()
+            why.into()
         })
 }
 
-fn listen(stream: &MediaStream) -> Result<(AudioContext, AnalyserNode, Estimator), ()> {
-    let context = AudioContext::new().map_err(drop)?;
+fn listen(stream: &MediaStream) -> Result<(AudioContext, AnalyserNode, Estimator), &'static str> {
+    let context = clock()?;
+    let heard = connect(&context, stream);
+    if heard.is_err() {
+        let _ = context.close();
+    }
+    let (analyser, estimator) =
+        heard.map_err(|_| "The browser opened the microphone and gives no sound of it.")?;
+    Ok((context, analyser, estimator))
+}
+
+fn connect(
+    context: &AudioContext,
+    stream: &MediaStream,
+) -> Result<(AnalyserNode, Estimator), JsValue> {
     // It runs already where the browser lets it.
     let _ = context.resume();
-    let estimator = Estimator::new(f64::from(context.sample_rate())).map_err(drop)?;
-    let analyser = context.create_analyser().map_err(drop)?;
+    let estimator =
+        Estimator::new(f64::from(context.sample_rate())).map_err(|_| JsValue::from("rate"))?;
+    let analyser = context.create_analyser()?;
     analyser.set_fft_size(KEPT);
-    let source = context.create_media_stream_source(stream).map_err(drop)?;
-    source.connect_with_audio_node(&analyser).map_err(drop)?;
-    Ok((context, analyser, estimator))
+    let source = context.create_media_stream_source(stream)?;
+    source.connect_with_audio_node(&analyser)?;
+    Ok((analyser, estimator))
+}
+
+/// The sound card's own rate where half a second of it is kept, else the usual one, if the browser gives it.
+fn clock() -> Result<AudioContext, &'static str> {
+    let none = "This browser gives no sound to look at.";
+    let keeps =
+        |context: &AudioContext| f64::from(context.sample_rate()) * USUAL_S <= f64::from(KEPT);
+    let own = AudioContext::new().map_err(|_| none)?;
+    if keeps(&own) {
+        return Ok(own);
+    }
+    let _ = own.close();
+    let how = AudioContextOptions::new();
+    how.set_sample_rate(USUAL_RATE);
+    let asked = AudioContext::new_with_context_options(&how).map_err(|_| none)?;
+    if keeps(&asked) {
+        return Ok(asked);
+    }
+    let _ = asked.close();
+    Err(
+        "This sound card runs faster than the page can listen. Set it to 48 kHz in the system's settings of sound; every figure can be typed as well.",
+    )
 }
 
 /// Why there is no microphone, in words.
@@ -118,15 +166,28 @@ fn refused(why: JsValue) -> String {
 }
 
 impl Ear {
-    /// Takes in what was heard since the last look. False when the microphone is gone.
-    pub(super) fn look(&mut self) -> bool {
+    /// Takes in what was heard since the last look.
+    ///
+    /// # Errors
+    /// Why there is nothing more to hear, in words.
+    pub(super) fn look(&mut self) -> Result<(), &'static str> {
         let now = self.context.current_time();
+        let since_s = now - self.looked_s;
+        self.still = if since_s > 0.0 { 0 } else { self.still + 1 };
         self.analyser.get_float_time_domain_data(&mut self.samples);
-        self.fresh = self.count(now - self.looked_s);
+        self.fresh = self.count(since_s);
+        self.has_gap = since_s * self.rate > f64::from(KEPT);
         self.looked_s = now;
-        self.tracks
-            .iter()
-            .all(|track| track.ready_state() == MediaStreamTrackState::Live)
+        let is_live = |track: &MediaStreamTrack| track.ready_state() == MediaStreamTrackState::Live;
+        if !self.tracks.iter().all(is_live) {
+            return Err("The microphone was taken away.");
+        }
+        if self.still >= STILL {
+            return Err(
+                "The browser holds the sound back, so nothing is heard. Press again; if it stays so, load the page anew.",
+            );
+        }
+        Ok(())
     }
 
     /// The samples of so many seconds, as many as there are.
@@ -138,6 +199,11 @@ impl Ear {
     /// Samples in a second.
     pub(crate) const fn rate(&self) -> f64 {
         self.rate
+    }
+
+    /// Whether some sound before the last look was lost: the page was held up for longer than sound is kept.
+    pub(crate) const fn has_gap(&self) -> bool {
+        self.has_gap
     }
 
     /// What was heard since the last look but one.

@@ -113,9 +113,9 @@ impl Listening {
             return;
         };
         let turn = self.turn.get_value();
-        if !session.ear.look() {
+        if let Err(why) = session.ear.look() {
             drop(session);
-            return self.close(At::Said(place, "The microphone was taken away.".into()));
+            return self.close(At::Said(place, why.into()));
         }
         let is_done = (session.work)(&mut session.ear);
         if self.turn.try_get_value() == Some(turn) {

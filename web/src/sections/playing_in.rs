@@ -382,6 +382,11 @@ fn strokes(store: Store) -> Node {
         let mut strokes = None;
         let mut seconds = 0.0;
         Ok(Box::new(move |ear: &mut Ear| {
+            // Strokes that were missed would make the rate too slow.
+            if ear.has_gap() {
+                strokes = None;
+                seconds = 0.0;
+            }
             if strokes.is_none() {
                 strokes = Strokes::new(ear.rate()).ok();
             }
