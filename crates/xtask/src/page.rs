@@ -232,7 +232,12 @@ pub fn weigh(dist: &Path) -> Result<(), Failed> {
     say(&format!(
         "program, glue and style weigh {bytes} bytes gzipped (wanted at most {WANTED_GZIPPED}, refused over {MOST_GZIPPED})"
     ));
-    if bytes > MOST_GZIPPED {
+    if bytes > MOST_GZIPPED && !route::builds_small() {
+        say(
+            "the standard library came ready and makes the page heavier than it is handed out; not refused for that",
+        );
+        Ok(())
+    } else if bytes > MOST_GZIPPED {
         Err(format!(
             "the page is {} bytes too heavy",
             bytes - MOST_GZIPPED

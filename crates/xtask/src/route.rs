@@ -30,8 +30,17 @@ impl Route {
         }
     }
 
-    /// Debian's compiler, and the standard library built from its source.
-    fn from_source(linker: &Path) -> Self {
+    /// A compiler with its source: the standard library is built small, with the page.
+    fn from_source(compiler: Vec<(&'static str, String)>) -> Self {
+        let mut with = vec![
+            // A library built here may be built small: a panic, which the page has none of by intent, ends it without a text.
+            (
+                "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS",
+                "-Zunstable-options -Cpanic=immediate-abort -Zlocation-detail=none".into(),
+            ),
+            ("RUSTC_BOOTSTRAP", "1".into()),
+        ];
+        with.extend(compiler);
         Self {
             args: vec![
                 "-Z",
@@ -41,74 +50,92 @@ impl Route {
                 "--target",
                 TARGET,
             ],
-            with: vec![
-                // A library built here may be built small: a panic, which the page has none of by intent, ends it without a text.
-                (
-                    "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS",
-                    "-Zunstable-options -Cpanic=immediate-abort -Zlocation-detail=none".into(),
-                ),
-                ("RUSTC", DEBIAN_RUSTC.into()),
-                ("RUSTC_BOOTSTRAP", "1".into()),
-                (
-                    "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER",
-                    linker.to_string_lossy().into_owned(),
-                ),
-            ],
+            with,
         }
+    }
+
+    /// Debian's compiler with its source, and the toolchain's linker.
+    fn debian(linker: &Path) -> Self {
+        Self::from_source(vec![
+            ("RUSTC", DEBIAN_RUSTC.into()),
+            (
+                "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER",
+                linker.to_string_lossy().into_owned(),
+            ),
+        ])
     }
 }
 
-/// Looks which way there is, and makes one where it may: the toolchain's own target, the same after rustup fetched it, or
-/// Debian's compiler with the standard library built from source.
+/// Looks which way there is, and makes one where it may. First the ways that build the standard library from source, since they
+/// make the smaller page: the toolchain's own source, Debian's compiler with its source, the toolchain's source fetched by
+/// rustup, Debian's packages installed; then the toolchain's ready target, there or fetched by rustup.
 ///
 /// # Errors
 /// Where nothing is there and nothing may be installed, the commands to run by hand.
 pub fn choose() -> Result<Route, Failed> {
-    let sysroot = asks("rustc", &["--print", "sysroot"])
-        .map(PathBuf::from)
-        .ok_or("there is no working rustc to be found; install Rust")?;
-    let has_target = || {
-        sysroot
-            .join("lib/rustlib")
-            .join(TARGET)
-            .join("lib")
-            .exists()
+    let sysroot = sysroot().ok_or("there is no working rustc to be found; install Rust")?;
+    let lib = sysroot.join("lib/rustlib");
+    let linker = lib.join(host()).join("bin/rust-lld");
+    let own = |how: &str| {
+        say(&format!(
+            "building for the browser with the toolchain, its standard library from source{how}"
+        ));
+        Ok(Route::from_source(Vec::new()))
     };
-    if has_target() {
+    if has_source(&sysroot) {
+        return own("");
+    }
+    let debian = || {
+        say("building for the browser with Debian's rustc-web, its standard library from source");
+        Ok(Route::debian(&linker))
+    };
+    if linker.exists() && debian_is_ready() {
+        return debian();
+    }
+    if rustup_fetches("component", "rust-src") && has_source(&sysroot) {
+        return own(", fetched by rustup");
+    }
+    let installed = apt::install(&["rustc-web", "rust-web-src"]);
+    if linker.exists() && debian_is_ready() {
+        return debian();
+    }
+    let target = lib.join(TARGET).join("lib");
+    if target.exists() || (rustup_fetches("target", TARGET) && target.exists()) {
         say(&format!(
-            "building for the browser with the toolchain's {TARGET}"
+            "building for the browser with the toolchain's ready {TARGET}: the page will be a tenth heavier"
         ));
         return Ok(Route::plain());
     }
-    // Asked only where Debian's way is not ready: a machine without that network would wait at every build.
-    if !debian_is_ready() && rustup_fetches() && has_target() {
-        say(&format!(
-            "building for the browser with {TARGET}, fetched by rustup"
-        ));
-        return Ok(Route::plain());
-    }
-    let linker = sysroot
-        .join("lib/rustlib")
-        .join(host())
-        .join("bin/rust-lld");
-    if !linker.exists() {
-        return Err(format!(
-            "the toolchain in {} has neither {TARGET} nor rust-lld to link for it; with rustup run: rustup target add {TARGET}",
+    let by_hand =
+        format!("with rustup run: rustup component add rust-src, or: rustup target add {TARGET}");
+    Err(match installed {
+        Err(why) => format!("{why}. Or {by_hand}"),
+        Ok(()) if !linker.exists() => format!(
+            "the toolchain in {} has neither {TARGET} nor rust-lld to link for it; {by_hand}",
             sysroot.display()
-        ));
-    }
-    if !debian_is_ready() {
-        apt::install(&["rustc-web", "rust-web-src"])
-            .map_err(|why| format!("{why}. Or, with rustup: rustup target add {TARGET}"))?;
-    }
-    if !debian_is_ready() {
-        return Err(format!(
-            "{DEBIAN_RUSTC} is older than {} or has no source beside it; with rustup run: rustup target add {TARGET}",
+        ),
+        Ok(()) => format!(
+            "{DEBIAN_RUSTC} is older than {} or has no source beside it; {by_hand}",
             env!("CARGO_PKG_RUST_VERSION")
-        ));
-    }
-    say("building for the browser with Debian's rustc-web, its standard library from source");
-    Ok(Route::from_source(&linker))
+        ),
+    })
+}
+
+/// Whether this machine builds the standard library with the page, as the weight that is refused supposes.
+#[must_use]
+pub fn builds_small() -> bool {
+    debian_is_ready() || sysroot().is_some_and(|sysroot| has_source(&sysroot))
+}
+
+fn sysroot() -> Option<PathBuf> {
+    asks("rustc", &["--print", "sysroot"]).map(PathBuf::from)
+}
+
+/// Whether the toolchain has the standard library's source.
+fn has_source(sysroot: &Path) -> bool {
+    sysroot
+        .join("lib/rustlib/src/rust/library/std/Cargo.toml")
+        .exists()
 }
 
 /// Whether Debian's compiler is there with its source, and new enough for this workspace.
@@ -142,22 +169,22 @@ fn host() -> String {
         .unwrap_or_else(|| "x86_64-unknown-linux-gnu".into())
 }
 
-/// Asks rustup for the target, and says so when it has none to give.
-fn rustup_fetches() -> bool {
+/// Asks rustup for something, and says so when it has none to give.
+fn rustup_fetches(kind: &str, name: &str) -> bool {
     if asks("rustup", &["--version"]).is_none() {
         return false;
     }
-    say(&format!("asking rustup for {TARGET}"));
+    say(&format!("asking rustup for {name}"));
     let fetched = ends_well_within(
         Command::new("rustup")
-            .args(["target", "add", TARGET])
+            .args([kind, "add", name])
             .stdin(Stdio::null())
             .stdout(Stdio::null())
             .stderr(Stdio::null()),
         RUSTUP_PATIENCE,
     );
     if !fetched {
-        say(&format!("rustup could not fetch {TARGET}"));
+        say(&format!("rustup could not fetch {name}"));
     }
     fetched
 }
