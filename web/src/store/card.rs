@@ -22,6 +22,8 @@ pub(crate) struct Card {
     pub strings: Vec<String>,
     /// Its stored text.
     pub text: Arc<str>,
+    /// The record that was read from the text, where that was done already.
+    read: Option<Arc<Instrument>>,
 }
 
 impl Card {
@@ -82,7 +84,16 @@ impl Line<Instrument> for Card {
             place: Place::Away,
             strings: Vec::new(),
             text: text.into(),
+            read: None,
         })
+    }
+
+    fn of_read(record: Instrument, text: &str) -> Self {
+        let read = Some(Arc::new(record.clone()));
+        Self {
+            read,
+            ..Self::of(record, text)
+        }
     }
 
     fn of_head(id: &str, head: &[String], text: &str) -> Option<Self> {
@@ -105,10 +116,14 @@ impl Line<Instrument> for Card {
             },
             strings: strings.to_vec(),
             text: text.into(),
+            read: None,
         })
     }
 
     fn record(&self) -> Result<Instrument, String> {
-        whole(&self.text, self.id())
+        match &self.read {
+            Some(read) => Ok(Instrument::clone(read)),
+            None => whole(&self.text, self.id()),
+        }
     }
 }

@@ -6,23 +6,37 @@ use super::{Record, Space, Store, deeds, ids, removal, shelf};
 use crate::markup::prelude::*;
 use strungwell_workshop::records::{Instrument, Owner, RackString};
 
+/// What changes a record. Behind a pointer, so that what is done with it is written out once for each kind of record and not once
+/// for each change.
+pub(super) type Change<'a, R> = &'a mut dyn FnMut(&mut R);
+
+/// A change that is made once, as one behind a pointer.
+pub(super) fn once<T>(change: impl FnOnce(&mut T)) -> impl FnMut(&mut T) {
+    let mut change = Some(change);
+    move |changed| {
+        if let Some(change) = change.take() {
+            change(changed);
+        }
+    }
+}
+
 impl Store {
     /// Changes the open instrument and keeps it. A change after which it could not be read again is refused, and the page
     /// says why.
     pub(crate) fn edit(self, change: impl FnOnce(&mut Instrument)) {
         if let Some(id) = self.open_id.get_untracked() {
-            self.change::<Instrument>(self.instruments, &id, change);
+            self.change::<Instrument>(self.instruments, &id, &mut once(change));
         }
     }
 
     /// Changes a rack string and keeps it; refused as in [`Store::edit`].
     pub(crate) fn edit_rack(self, id: &str, change: impl FnOnce(&mut RackString)) {
-        self.change::<RackString>(self.rack, id, change);
+        self.change::<RackString>(self.rack, id, &mut once(change));
     }
 
     /// Changes an owner and keeps it; refused as in [`Store::edit`].
     pub(crate) fn edit_owner(self, id: &str, change: impl FnOnce(&mut Owner)) {
-        self.change::<Owner>(self.owners, id, change);
+        self.change::<Owner>(self.owners, id, &mut once(change));
     }
 
     /// Adds an instrument at the end of the bench, under a new id, and opens it.
@@ -46,16 +60,16 @@ impl Store {
 
     /// Copies an instrument, places the copy behind it and opens it.
     pub(crate) fn copy(self, id: &str) {
-        if let Some(id) =
-            self.copy_of::<Instrument>(self.instruments, id, |copy| copy.name = copied(&copy.name))
-        {
+        if let Some(id) = self.copy_of::<Instrument>(self.instruments, id, &mut |copy| {
+            copy.name = copied(&copy.name)
+        }) {
             self.open(&id);
         }
     }
 
     /// Copies a rack string and places the copy behind it; the copy's id is given.
     pub(crate) fn copy_rack(self, id: &str) -> Option<String> {
-        self.copy_of::<RackString>(self.rack, id, |copy| {
+        self.copy_of::<RackString>(self.rack, id, &mut |copy| {
             copy.name = copied(&copy.name);
             copy.on_hand = None;
         })
@@ -122,7 +136,7 @@ impl Store {
         self,
         list: RwSignal<Vec<R::Line>>,
         id: &str,
-        change: impl FnOnce(&mut R),
+        change: Change<'_, R>,
     ) {
         let Some((_, line)) = found::<R>(list, id) else {
             return;
@@ -137,10 +151,12 @@ impl Store {
         if after == before {
             return;
         }
-        let (key, text) = match self.accepted(Some(&before), &mut after) {
-            Ok((key, text)) => (key, text.unwrap_or_default()),
+        after.stamp(Some(&before), &Self::stamp_now());
+        let (text, after) = match after.sealed_and_read() {
+            Ok(accepted) => accepted,
             Err(problem) => return self.refused.set(Some(format!("Not changed: {problem}."))),
         };
+        let key = R::key(self.space.get_untracked(), id);
         self.refused.set(None);
         // What could be brought back is older than this change.
         if self
@@ -153,7 +169,7 @@ impl Store {
         if self.keep(|keep, _| keep.write(&key, &text)) {
             list.update(|all| {
                 if let Some(line) = all.iter_mut().find(|line| line.id() == id) {
-                    *line = R::Line::of(after, &text);
+                    *line = R::Line::of_read(after, &text);
                 }
             });
         }
@@ -190,7 +206,7 @@ impl Store {
         self,
         list: RwSignal<Vec<R::Line>>,
         id: &str,
-        change: impl FnOnce(&mut R),
+        change: Change<'_, R>,
     ) -> Option<String> {
         let (at, line) = found::<R>(list, id)?;
         let mut copy = line.record().ok()?;

@@ -42,6 +42,13 @@ impl Store {
         })
     }
 
+    /// Every computed figure of an instrument that is not as the store has it.
+    pub(crate) fn report_of(self, instrument: &Instrument) -> InstrumentReport {
+        let units = self.units.get();
+        self.rack
+            .with(|rack| instrument_report_in(instrument, rack, units))
+    }
+
     /// The lines of the bench.
     pub(crate) fn bench(self) -> Memo<Vec<BenchEntry>> {
         self.bench

@@ -32,14 +32,18 @@ pub(crate) trait Record: Clone + PartialEq + Send + Sync + 'static {
         vec![self.name().to_owned()]
     }
 
-    /// Whether it would be read again.
-    fn check(&self) -> Result<(), Problem> {
-        Self::read(&self.write()).map(drop)
-    }
-
     /// The text that is stored.
     fn sealed(&self) -> String {
         stored::seal(&self.head(), &self.write())
+    }
+
+    /// The text that is stored, and the record as it will be read from it.
+    ///
+    /// # Errors
+    /// Where it could not be read again.
+    fn sealed_and_read(&self) -> Result<(String, Self), Problem> {
+        let json = self.write();
+        Self::read(&json).map(|read| (stored::seal(&self.head(), &json), read))
     }
 
     /// The key of the record with this id.
@@ -61,6 +65,10 @@ pub(crate) trait Line<R>: Clone + PartialEq + Send + Sync + 'static {
     fn name(&self) -> &str;
     /// The line of a record and its stored text.
     fn of(record: R, text: &str) -> Self;
+    /// The line of a stored text and the record that was read from it.
+    fn of_read(record: R, text: &str) -> Self {
+        Self::of(record, text)
+    }
     /// The line of a stored text whose checksum is right; none where the whole record is needed for it.
     fn of_head(_id: &str, _head: &[String], _text: &str) -> Option<Self> {
         None

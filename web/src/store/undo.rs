@@ -1,6 +1,6 @@
 //! What was removed or changed last, and how it comes back.
 
-use super::change::found;
+use super::change::{Change, found, once};
 use super::journal::Writes;
 use super::record::Line;
 use super::{Record, Removed, Store, drafts, removal};
@@ -11,7 +11,7 @@ impl Store {
     /// Changes the open instrument as [`Store::edit`] does, and offers to bring it back as it was; `said` tells what was done.
     pub(crate) fn edit_with_undo(self, said: &str, change: impl FnOnce(&mut Instrument)) {
         if let Some(id) = self.open_id.get_untracked() {
-            self.change_with_undo::<Instrument>(self.instruments, &id, said, change);
+            self.change_with_undo::<Instrument>(self.instruments, &id, said, &mut once(change));
         }
     }
 
@@ -22,7 +22,7 @@ impl Store {
         said: &str,
         change: impl FnOnce(&mut RackString),
     ) {
-        self.change_with_undo::<RackString>(self.rack, id, said, change);
+        self.change_with_undo::<RackString>(self.rack, id, said, &mut once(change));
     }
 
     fn change_with_undo<R: Record>(
@@ -30,7 +30,7 @@ impl Store {
         lines: RwSignal<Vec<R::Line>>,
         id: &str,
         said: &str,
-        change: impl FnOnce(&mut R),
+        change: Change<'_, R>,
     ) {
         let Some((at, before)) = found::<R>(lines, id) else {
             return;

@@ -92,9 +92,10 @@ impl Store {
         after: &mut R,
     ) -> Result<(String, Option<String>), String> {
         after.stamp(before, &Self::stamp_now());
-        after.check().map_err(|problem| problem.to_string())?;
-        let key = R::key(self.space.get_untracked(), after.id());
-        Ok((key, Some(after.sealed())))
+        let (text, _) = after
+            .sealed_and_read()
+            .map_err(|problem| problem.to_string())?;
+        Ok((R::key(self.space.get_untracked(), after.id()), Some(text)))
     }
 
     /// Writes many records at once, or none, and shows them.

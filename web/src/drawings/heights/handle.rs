@@ -41,7 +41,8 @@ const fn steps(units: Units) -> (f64, f64) {
     }
 }
 
-/// A knob that changes a gap. `name` tells it from others; `on_start` runs before the first change of a move.
+/// A knob that changes a gap. `name` tells it from others; `on_start` runs before the first change of a move, `on_rest` after its
+/// last.
 #[component]
 pub(crate) fn Handle(
     name: &'static str,
@@ -53,6 +54,7 @@ pub(crate) fn Handle(
     limits: (f64, f64),
     on_start: Callback<()>,
     on_move: Callback<f64>,
+    on_rest: Callback<()>,
 ) -> Node {
     let drag = StoredValue::new(None::<Drag>);
     // Several moves within one frame of the screen count as the last of them.
@@ -103,6 +105,7 @@ pub(crate) fn Handle(
     let up = move |_: PointerEvent| {
         drag.set_value(None);
         flush();
+        on_rest.run(());
     };
     let key = move |event: KeyboardEvent| {
         let (grid, step) = steps(units.get_untracked());
@@ -117,6 +120,7 @@ pub(crate) fn Handle(
         event.prevent_default();
         on_start.run(());
         give(grip.get_untracked().gap_mm + by);
+        on_rest.run(());
     };
     let place = move || {
         frame.with(|f| {

@@ -204,20 +204,23 @@ fn strand(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
     } else {
         ticks[1..].to_vec()
     };
-    let dots = strip.frets.iter().filter_map(|f| {
-        let value = (strand.of)(f)?;
-        let (x, y) = (place(strip, frame, f.fret)?, strand.y(value));
-        let is_over = value > strand.high;
-        let is_short = strand.name == "headroom" && value < strip.pluck_n;
-        let class = if f.fret == strip.fret { "dot chosen" } else { "dot" };
-        Some(if is_short {
-            view! { <path class="dot-bad" d=format!("M{} {}l8 8m0 -8l-8 8", x - 4.0, y - 4.0) /> }
-        } else if is_over {
-            view! { <path class=class d=format!("M{} {}l4 -6l4 6z", x - 4.0, y + 3.0) /> }
+    // One path for all marks of a kind: a drawing under the hand touches few things.
+    let [mut dots, mut chosen, mut short] = [const { String::new() }; 3];
+    for f in &strip.frets {
+        let (Some(value), Some(x)) = ((strand.of)(f), place(strip, frame, f.fret)) else {
+            continue;
+        };
+        let y = strand.y(value);
+        let is_chosen = f.fret == strip.fret;
+        let marks = if is_chosen { &mut chosen } else { &mut dots };
+        if strand.name == "headroom" && value < strip.pluck_n {
+            short.push_str(&format!("M{:.2} {:.2}l8 8m0 -8l-8 8", x - 4.0, y - 4.0));
+        } else if value > strand.high {
+            marks.push_str(&format!("M{:.2} {:.2}l4 -6l4 6z", x - 4.0, y + 3.0));
         } else {
-            view! { <circle class=class cx=x cy=y r=if f.fret == strip.fret { 4.0 } else { 2.4 } /> }
-        })
-    }).collect_view();
+            marks.push_str(&round(x, y, if is_chosen { 4.0 } else { 2.4 }));
+        }
+    }
     let at = |frets: &[FretFigures]| {
         frets
             .iter()
@@ -234,11 +237,22 @@ fn strand(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
             {ticks.into_iter().map(tick).collect_view()}
             <path class="before-line" d=path(strand, strip, frame, &strip.before) />
             <path class="strand-line" d=path(strand, strip, frame, &strip.frets) />
-            {dots}
+            <path class="dot" d=dots />
+            <path class="dot chosen" d=chosen />
+            <path class="dot-bad" d=short />
             <text class="strand-now" data-figure=format!("strand_{}", strand.name) x=right + 12.0 y=middle + 4.0>{now}</text>
             {was.map(|was| view! { <text class="dim-text" x=right + 12.0 y=middle + 19.0>{was}</text> })}
         </g>
     }
+}
+
+/// A circle as a piece of a path.
+fn round(x: f64, y: f64, radius: f64) -> String {
+    let wide = 2.0 * radius;
+    format!(
+        "M{:.2} {y:.2}a{radius} {radius} 0 1 0 {wide} 0a{radius} {radius} 0 1 0 -{wide} 0z",
+        x - radius
+    )
 }
 
 /// The range of the cents, as bars.

@@ -216,9 +216,7 @@ fn Knob(which: Which, name: &'static str, frame: Memo<Frame>) -> Node {
     let store = Store::here();
     let hand = Hand::here();
     let grip = Memo::new(move |_| {
-        let gap = store
-            .instrument()
-            .with(|i| which.of(i.as_ref()?.setup.courses.get(hand.course.get())?))?;
+        let gap = hand.look(|i| which.of(i?.setup.courses.get(hand.course.get())?))?;
         hand.view.with(|v| {
             let Some(Ok(view)) = v else { return None };
             view.line?;
@@ -272,7 +270,8 @@ fn Knob(which: Which, name: &'static str, frame: Memo<Frame>) -> Node {
         <Show when=move || is_there.get()>
             <Handle name grip=held frame units=store.units() label limits=reach
                 on_start=Callback::new(move |()| hand.start())
-                on_move=Callback::new(move |mm| hand.set_gap(which, mm)) />
+                on_move=Callback::new(move |mm| hand.move_gap(which, mm))
+                on_rest=Callback::new(move |()| hand.rest()) />
         </Show>
     }
 }

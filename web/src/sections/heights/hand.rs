@@ -3,9 +3,12 @@
 use crate::markup::prelude::*;
 use crate::near::kept_near;
 use crate::store::Store;
+use std::time::Duration;
 use strungwell_workshop::records::{CourseSetup, Instrument};
 use strungwell_workshop::report::saddle_view::setup_of;
-use strungwell_workshop::report::{FretFigures, SideView, Spot, StringFigures, side_view};
+use strungwell_workshop::report::{
+    FretFigures, InstrumentReport, SideView, Spot, StringFigures, side_view,
+};
 
 /// The action as it stood before it was moved.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,10 +45,36 @@ impl Which {
     }
 }
 
+/// How long a hand rests on a knob before what it moved is kept.
+const REST: Duration = Duration::from_millis(150);
+
+/// A gap under a hand that still moves.
+#[derive(Clone, Debug, PartialEq)]
+struct Moving {
+    /// The instrument's id.
+    id: String,
+    course: usize,
+    alike: bool,
+    which: Which,
+    mm: f64,
+}
+
+impl Moving {
+    fn put(&self, instrument: &mut Instrument) {
+        set_gap(instrument, self.course, self.alike, self.which, self.mm);
+    }
+}
+
 /// A handle: copies are the same hand.
 #[derive(Clone, Copy)]
 pub(super) struct Hand {
     store: Store,
+    /// The gap that is being moved: this section draws it at once; it is kept, and the rest of the sheet follows, when the hand rests.
+    moving: RwSignal<Option<Moving>>,
+    /// Counts the moves.
+    moves: StoredValue<u32>,
+    /// The instrument as it is being moved; none while nothing is.
+    moved: Memo<Option<Instrument>>,
     /// The course, counted from 0.
     pub course: RwSignal<usize>,
     /// The string of it, counted from 0.
@@ -68,23 +97,30 @@ impl Hand {
         let course = RwSignal::new(0_usize);
         let string = RwSignal::new(0_usize);
         let fret = RwSignal::new(5_u32);
+        let moving = RwSignal::new(None::<Moving>);
+        let moved = Memo::new(move |_| {
+            let moving = moving.get()?;
+            let mut instrument = store.instrument().get().filter(|i| i.id == moving.id)?;
+            moving.put(&mut instrument);
+            Some(instrument)
+        });
         let figures = kept_near(near, move || {
-            store.report().with(|r| {
-                let course = r.as_ref()?.courses.get(course.get())?;
-                course
-                    .strings
-                    .get(string.get())
-                    .or(course.strings.first())
-                    .cloned()
+            let of = |r: &InstrumentReport| {
+                let course = r.courses.get(course.get())?;
+                let string = course.strings.get(string.get());
+                string.or(course.strings.first()).cloned()
+            };
+            moved.with(|moved| match moved {
+                Some(moved) => of(&store.report_of(moved)),
+                None => store.report().with(|r| of(r.as_ref()?)),
             })
         });
         let view = kept_near(near, move || {
             let at = fret.get();
-            store.instrument().with(|i| {
+            look(store, moved, |i| {
                 let strung =
                     figures.with(|f| f.as_ref().and_then(|f: &StringFigures| f.fretting.strung));
-                i.as_ref()
-                    .map(|i| side_view(i, course.get(), strung.as_ref(), at))
+                i.map(|i| side_view(i, course.get(), strung.as_ref(), at))
             })
         });
         let frets = Memo::new(move |_| {
@@ -96,6 +132,9 @@ impl Hand {
         });
         let hand = Self {
             store,
+            moving,
+            moves: StoredValue::new(0),
+            moved,
             course,
             string,
             fret,
@@ -192,11 +231,47 @@ impl Hand {
         }
     }
 
-    /// Sets a gap of the course, and moves the others' by as much where they go alike.
-    pub(super) fn set_gap(self, which: Which, mm: f64) {
-        let (course, alike) = (self.course.get_untracked(), self.alike.get_untracked());
-        self.store
-            .edit(|instrument| set_gap(instrument, course, alike, which, mm));
+    /// Looks at the instrument as it stands under the hand; none when none is open.
+    pub(super) fn look<U>(self, at: impl FnOnce(Option<&Instrument>) -> U) -> U {
+        look(self.store, self.moved, at)
+    }
+
+    /// Moves a gap of the course, and the others' by as much where they go alike. Kept when the hand rests, or by [`Hand::rest`].
+    pub(super) fn move_gap(self, which: Which, mm: f64) {
+        let id = self
+            .store
+            .instrument()
+            .with_untracked(|i| i.as_ref().map(|i| i.id.clone()));
+        let Some(id) = id else { return };
+        let moving = Moving {
+            id,
+            course: self.course.get_untracked(),
+            alike: self.alike.get_untracked(),
+            which,
+            mm,
+        };
+        self.moving.set(Some(moving));
+        let this = self.moves.get_value().wrapping_add(1);
+        self.moves.set_value(this);
+        let rested = move || {
+            if self.moves.try_get_value() == Some(this) {
+                self.rest();
+            }
+        };
+        set_timeout(rested, REST);
+    }
+
+    /// Keeps what was moved.
+    pub(super) fn rest(self) {
+        let Some(moving) = self.moving.try_get_untracked().flatten() else {
+            return;
+        };
+        self.store.edit(|instrument| {
+            if instrument.id == moving.id {
+                moving.put(instrument);
+            }
+        });
+        self.moving.set(None);
     }
 
     /// Puts the action back as it stood.
@@ -211,6 +286,18 @@ impl Hand {
             self.before.set(None);
         }
     }
+}
+
+/// Looks at an instrument as it is being moved, else as the store has it.
+fn look<U>(
+    store: Store,
+    moved: Memo<Option<Instrument>>,
+    at: impl FnOnce(Option<&Instrument>) -> U,
+) -> U {
+    moved.with(|moved| match moved {
+        Some(moved) => at(Some(moved)),
+        None => store.instrument().with(|i| at(i.as_ref())),
+    })
 }
 
 fn set_gap(instrument: &mut Instrument, course: usize, alike: bool, which: Which, mm: f64) {

@@ -67,7 +67,7 @@ fn GapField(which: Which, course: usize) -> Node {
         Which::First => ("gap_1_mm", 0),
         Which::Twelfth => ("gap_12_mm", 1),
     };
-    let value = store.pick(move |i| i.setup.courses.get(course).and_then(|s| which.of(s)));
+    let value = Memo::new(move |_| hand.look(|i| which.of(i?.setup.courses.get(course)?)));
     let label = Signal::derive(move || {
         let fret = hand.view.with(|v| match v {
             Some(Ok(view)) => view.measured[place],
