@@ -2,8 +2,8 @@
 
 use crate::families::{FAMILIES, start};
 use crate::records::{Course, Instrument, RackString, Setup};
-use crate::report::plan_of;
 use crate::report::readings::as_known;
+use crate::report::{let_plan_go, plan_of};
 use crate::units::Units;
 
 /// Which setup it is.
@@ -45,7 +45,6 @@ pub fn sides(
 ) -> Vec<Side> {
     let mut bare = instrument.clone();
     bare.visits.clear();
-    bare.plan = None;
     let side = |which: Which, course: Option<Course>, setup: Option<&Setup>| {
         let mut instrument = bare.clone();
         if let Some(setup) = setup {
@@ -53,6 +52,12 @@ pub fn sides(
         }
         if let (Some(first), Some(course)) = (instrument.courses.first_mut(), course) {
             *first = course;
+        }
+        if which == Which::Planned {
+            // What a rocker said of the frets is done with there.
+            instrument.plan = None;
+        } else {
+            let_plan_go(&mut instrument);
         }
         Side {
             which,
@@ -150,10 +155,47 @@ pub fn with_action(instrument: &mut Instrument, course: usize, gap_12_mm: f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::show::chord;
+    use crate::records::{Plan, Rocking};
+    use crate::report::instrument_report;
+    use crate::show::{chord, felt};
 
     fn concert() -> Instrument {
         start("ukulele-concert", 0, None, "a").unwrap()
+    }
+
+    #[test]
+    fn a_high_fret_that_a_rocker_found_is_high_here_too() {
+        let mut instrument = concert();
+        let rocking = Rocking {
+            fret: 7,
+            gap_mm: 0.2,
+            ..Rocking::default()
+        };
+        instrument.plan = Some(Plan {
+            rocking: vec![rocking],
+            ..Plan::default()
+        });
+        let shown = |side: &Side| {
+            let felt = felt(&side.instrument, &[], 1, 5, Units::default()).unwrap();
+            felt.figures.unwrap().headroom_n.unwrap()
+        };
+        let all = sides(&instrument, Which::Now, &[], None);
+        let report = instrument_report(&instrument, &[]);
+        let figures = &report.courses[1].strings[0].fretting.frets[5];
+        assert!((shown(&all[0]) - figures.headroom_n.unwrap()).abs() < 1e-9);
+        let planned = all
+            .iter()
+            .find(|side| side.which == Which::Planned)
+            .unwrap();
+        let left = plan_of(&instrument, &[], Units::default()).setup_left;
+        let as_left = Instrument {
+            setup: left,
+            plan: None,
+            ..instrument
+        };
+        let report = instrument_report(&as_left, &[]);
+        let figures = &report.courses[1].strings[0].fretting.frets[5];
+        assert!((shown(planned) - figures.headroom_n.unwrap()).abs() < 1e-9);
     }
 
     #[test]
