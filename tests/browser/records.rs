@@ -194,8 +194,23 @@ async fn two_thousand_instruments_open_within_a_second() -> Result<(), Failed> {
         &format!("{key} !== was"),
     );
     let typed = page.run(&typed, vec![]).await?;
-    println!("first search {first} ms, the next {again} ms, a figure {typed} ms");
-    for (took, most) in [(first, 3000.0), (again, 500.0), (typed, 500.0)] {
+    // What a player is shown needs one record and the names of the others.
+    let show =
+        "location.hash = '#/show/' + encodeURIComponent(localStorage.getItem('strungwell.last'))";
+    let shown = took(
+        show,
+        "document.querySelectorAll('#show-side-0 option').length >= 2000",
+    );
+    let shown = page.run(&shown, vec![]).await?;
+    println!(
+        "first search {first} ms, the next {again} ms, a figure {typed} ms, shown to a player {shown} ms"
+    );
+    for (took, most) in [
+        (first, 3000.0),
+        (again, 500.0),
+        (typed, 500.0),
+        (shown, 1500.0),
+    ] {
         assert!(
             took.as_f64().is_some_and(|ms| ms < most),
             "{took} ms, not {most}"

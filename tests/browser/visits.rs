@@ -153,3 +153,51 @@ async fn a_string_put_on_comes_off_again_with_its_count() -> Result<(), Failed> 
     assert_eq!(courses(&back), courses(&before));
     browser.close().await
 }
+
+#[tokio::test]
+#[ignore = "needs the built page: cargo xtask test"]
+async fn the_bench_says_what_is_due_in_the_whole_shop() -> Result<(), Failed> {
+    let bench = Bench::new().await?;
+    let browser = bench.browser().await?;
+    let page = browser.open(bench.address()).await?;
+    page.with_one("Lark").await?;
+    page.press_in(".due", "What is due").await?;
+    page.until_text(".due ul", |t| t == "Nothing.").await?;
+    page.press_in(".due", "What is due").await?;
+
+    page.type_into("[data-field='playing_machine']", "Rocker")
+        .await?;
+    page.press_in("#playing-in", "Start it now").await?;
+    page.with_one("Wren").await?;
+    page.press_in("#playing-in", "New strings, just brought to pitch")
+        .await?;
+    for (hours, flat) in [("0.5", "30"), ("2", "26"), ("8", "24")] {
+        page.type_into("[data-field='look_course']", "1").await?;
+        page.type_into("[data-field='look_hours']", hours).await?;
+        page.type_into("[data-field='look_flat_cents']", flat)
+            .await?;
+        page.press_in("#playing-in", "Note it, tuned again").await?;
+        page.until_text("[data-field='look_flat_cents']", str::is_empty)
+            .await?;
+    }
+    page.press_in(".bench-row:first-child", "Lark").await?;
+    page.until_text(".sheet h1", |t| t == "Lark").await?;
+    page.press_in(".due", "What is due").await?;
+    let said = page
+        .until_text(".due ul", |t| t.lines().count() == 3)
+        .await?;
+    let said: Vec<&str> = said.lines().collect();
+    // A million strokes take eleven days and a half; the strings are tuned before.
+    assert!(
+        said[0].starts_with("Wren: tune the new strings in "),
+        "{said:?}"
+    );
+    assert!(said[1].starts_with("Lark: played in in "), "{said:?}");
+    assert!(said[2].starts_with("Rocker: free at "), "{said:?}");
+    let at = |line: &str| line.rsplit(" at ").next().map(str::to_owned);
+    assert_eq!(at(said[1]), at(said[2]));
+    page.press_in(".due", "Wren").await?;
+    page.until_text(".sheet h1", |t| t == "Wren").await?;
+    assert_eq!(page.complaints().await?, Vec::<String>::new());
+    browser.close().await
+}

@@ -89,13 +89,19 @@ async fn a_customers_instrument_comes_in_is_worked_on_and_goes_home() -> Result<
         .await?;
     page.until_count("#plan .step[data-step='saddle']", 1)
         .await?;
-    while page
-        .attr("#plan .step", "data-step")
-        .await
-        .is_ok_and(|step| step != "saddle")
-    {
+    let mut before = Vec::new();
+    loop {
+        let step = page.attr("#plan .step", "data-step").await?;
+        if step == "saddle" {
+            break;
+        }
+        // A plan has a handful of steps; more would be one that comes back.
+        assert!(before.len() < 8, "{step} after {before:?}");
         page.press_in("#plan .step", "Tick it off").await?;
+        page.until_text("#plan .ticks", |t| t.lines().count() > before.len())
+            .await?;
         tokio::time::sleep(std::time::Duration::from_millis(700)).await;
+        before.push(step);
     }
     page.press_in("#plan .step[data-step='saddle']", "Tick it off")
         .await?;
@@ -146,9 +152,8 @@ async fn a_new_instrument_is_strung_with_a_low_fourth_and_settles() -> Result<()
     page.press_in(wound, "Put on").await?;
     page.until_text(&format!("{row} .note"), |t| t == "G3")
         .await?;
-    page.press_in(row, "Close")
-        .await
-        .or_else(|_| Ok::<(), Failed>(()))?;
+    page.press_in(row, "Close").await?;
+    page.until_count(".choosing", 0).await?;
     measure(&page, 4, "0.5", "2.6").await?;
 
     // Every course beside its neighbours.
@@ -271,18 +276,20 @@ async fn a_buyer_asks_about_action_and_is_shown() -> Result<(), Failed> {
     measure(&page, 4, "0.5", "2.6").await?;
     page.press("Show a player").await?;
     page.find("#show-title").await?;
-    // As it leaves stands beside as it came in: the lower one is easier to press.
-    page.until_text(".player", |t| t.contains("As it came in"))
-        .await?;
+    // As it leaves stands beside as it came in: the lower one is easier to press, by a tenth and more.
     page.press_in(".player .note-buttons", "C4").await?;
     let mut forces = Vec::new();
-    for side in 1..=2 {
-        let css = format!("[data-side='{side}'] [data-figure='show_finger']");
+    for (side, called) in [(1, "As it leaves"), (2, "As it came in")] {
+        let place = format!("[data-side='{side}']");
+        let name =
+            "return document.querySelector(arguments[0] + ' select').selectedOptions[0].text";
+        assert_eq!(page.run(name, vec![json!(place)]).await?, called);
+        let css = format!("{place} [data-figure='show_finger']");
         forces.push(number(&page.text(&css).await?)?);
     }
     assert!(
-        (forces[0] - forces[1]).abs() > 0.2,
-        "both setups feel the same: {forces:?}"
+        forces[0] < 0.9 * forces[1],
+        "as it leaves and as it came in: {forces:?} N"
     );
     page.press("Walk me through it").await?;
     for said in [

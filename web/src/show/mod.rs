@@ -11,9 +11,10 @@ use leptos::ev::{self, Event, KeyboardEvent};
 use share::Share;
 use sound::Player;
 use strungwell_workshop::link;
-use strungwell_workshop::records::{Instrument, RackString, Setup};
+use strungwell_workshop::records::{Instrument, RackString};
 use strungwell_workshop::show::{
-    Felt, Side, can_be_heard, chord, compared, felt, sides, walk, with_action,
+    Felt, Side, Step, Which, can_be_heard, chord, compared, felt, first_chord, moves, sides, walk,
+    with_action,
 };
 
 type Feeling = Result<Felt, String>;
@@ -23,8 +24,14 @@ type Feeling = Result<Felt, String>;
 struct Stage {
     store: Store,
     rack: StoredValue<Vec<RackString>>,
-    all: StoredValue<Vec<Side>>,
+    /// The setups of the instrument itself.
+    own: StoredValue<Vec<Side>>,
+    /// The other instruments of the bench, id and name; each is read when it is chosen.
+    others: StoredValue<Vec<(String, String)>>,
+    /// The places of the two setups: among its own, or after them among the others.
     sides: RwSignal<[usize; 2]>,
+    /// The instruments so set up; none where a record cannot be read.
+    chosen: [Memo<Option<Instrument>>; 2],
     course: RwSignal<usize>,
     fret: RwSignal<u32>,
     /// The first setup's gap at the twelfth fret, where it was moved.
@@ -33,7 +40,7 @@ struct Stage {
     /// The chord: a fret for each course, none for one that is not played.
     chord: RwSignal<Vec<Option<u32>>>,
     width: RwSignal<f64>,
-    felt: [Memo<Option<Feeling>>; 2],
+    felt: [Memo<Feeling>; 2],
     player: Player,
     /// The setup whose string swings, and the seconds since its pluck.
     swing: RwSignal<Option<(usize, f64)>>,
@@ -43,17 +50,26 @@ struct Stage {
 
 impl Stage {
     /// The instrument as one of the two setups has it, followed as it changes.
-    fn instrument(self, at: usize) -> Option<Instrument> {
+    fn instrument(self, at: usize) -> Result<Instrument, String> {
         set_up(
-            self.all,
-            self.sides.get()[at],
+            self.chosen[at],
             self.course.get(),
             self.action.get().filter(|_| at == 0),
             self.pluck.get(),
         )
     }
 
-    fn felt_at(self, at: usize) -> Option<Feeling> {
+    /// Which setup is on a side.
+    fn which(self, at: usize) -> Which {
+        let place = self.sides.get()[at];
+        let which = self.own.with_value(|own| own.get(place).map(|s| s.which));
+        match which {
+            Some(_) if at == 0 && self.action.get().is_some() => Which::Tried,
+            which => which.unwrap_or(Which::Other),
+        }
+    }
+
+    fn felt_at(self, at: usize) -> Feeling {
         self.felt[at].get()
     }
 
@@ -88,23 +104,15 @@ impl Stage {
         request_animation_frame(move || self.swing_on(at, this, from_ms));
     }
 
-    /// Where a setup stands in the list, by its key.
-    fn found(self, key: &str) -> Option<usize> {
-        self.all
-            .with_value(|all| all.iter().position(|side| side.key == key))
-    }
-
-    fn hold(self, sides: [usize; 2], course: usize) {
-        self.action.set(None);
+    fn hold(self, sides: [usize; 2], course: usize, action: Option<f64>) {
+        self.action.set(action);
         self.course.set(course);
         self.sides.set(sides);
     }
 
     fn play(self, at: usize, frets: &[Option<u32>], in_tune: bool) {
         let notes = untrack(|| {
-            let shown = self
-                .instrument(at)
-                .ok_or_else(|| "there is no instrument".to_owned())?;
+            let shown = self.instrument(at)?;
             self.rack.with_value(|rack| chord(&shown, rack, frets))
         });
         self.player.play(notes, in_tune);
@@ -112,31 +120,31 @@ impl Stage {
 }
 
 fn set_up(
-    all: StoredValue<Vec<Side>>,
-    which: usize,
+    chosen: Memo<Option<Instrument>>,
     course: usize,
     action: Option<f64>,
     pluck_n: f64,
-) -> Option<Instrument> {
-    let mut shown = all.with_value(|all| all.get(which).map(|side| side.instrument.clone()))?;
+) -> Result<Instrument, String> {
+    let mut shown = chosen
+        .get()
+        .ok_or("the record of this instrument cannot be read")?;
     if let Some(gap) = action {
         with_action(&mut shown, course, gap);
     }
     shown.pluck.force_n = pluck_n;
-    Some(shown)
+    Ok(shown)
 }
 
-/// What an address shows: an instrument of the bench, or the one of a link.
-fn subject(
-    store: Store,
-    what: &str,
-) -> Result<(Instrument, Vec<RackString>, Option<Setup>), String> {
-    match store.other(what) {
-        Some(instrument) => Ok((instrument, store.rack().get(), None)),
-        None => link::decode(what)
-            .map(|shown| (shown.instrument, Vec::new(), shown.other))
-            .map_err(|why| why.to_string()),
+/// What an address shows: the setups of an instrument of the bench and the rack, or those of a link.
+fn subject(store: Store, what: &str) -> Result<(Vec<Side>, Vec<RackString>), String> {
+    if let Some(instrument) = store.other(what) {
+        let rack = store.rack().get();
+        return Ok((sides(&instrument, Which::Now, &rack, None), rack));
     }
+    let shown = link::decode(what).map_err(|why| why.to_string())?;
+    let other = shown.other.as_ref().map(|(which, setup)| (*which, setup));
+    let own = sides(&shown.instrument, shown.which, &[], other);
+    Ok((own, Vec::new()))
 }
 
 /// The view for a player of an instrument of the bench, or of a link.
@@ -144,22 +152,7 @@ fn subject(
 pub(crate) fn ShowPlayer(what: String) -> Node {
     let store = Store::here();
     match untrack(|| subject(store, &what)) {
-        Ok((instrument, rack, other)) => {
-            let mut all = sides(&instrument, &rack, other.as_ref());
-            let bench = store.bench().get_untracked();
-            let others = bench
-                .iter()
-                .filter(|entry| entry.id != what && instrument.id == what);
-            all.extend(others.filter_map(|entry| {
-                let instrument = untrack(|| store.other(&entry.id))?;
-                Some(Side {
-                    key: entry.id.clone(),
-                    label: entry.name.clone(),
-                    instrument,
-                })
-            }));
-            shown(store, what, &instrument, rack, all)
-        }
+        Ok((own, rack)) => shown(store, what, own, rack),
         Err(why) => view! {
             <article class="sheet welcome">
                 <h1>"Nothing to show"</h1>
@@ -170,15 +163,22 @@ pub(crate) fn ShowPlayer(what: String) -> Node {
     }
 }
 
-fn shown(
-    store: Store,
-    what: String,
-    instrument: &Instrument,
-    rack: Vec<RackString>,
-    all: Vec<Side>,
-) -> Node {
-    let second = usize::from(all.len() > 1);
-    let (all, rack) = (StoredValue::new(all), StoredValue::new(rack));
+fn shown(store: Store, what: String, own: Vec<Side>, rack: Vec<RackString>) -> Node {
+    let Some(instrument) = own.first().map(|side| side.instrument.clone()) else {
+        return Node::Nothing;
+    };
+    let is_of_bench = instrument.id == what;
+    let bench = store.bench().get_untracked();
+    let others: Vec<(String, String)> = bench
+        .into_iter()
+        .filter(|entry| is_of_bench && entry.id != what)
+        .map(|entry| (entry.id, entry.name))
+        .collect();
+    let mine = own.len();
+    let fourth = own.iter().position(|side| side.which == Which::Fourth);
+    let second = usize::from(mine + others.len() > 1);
+    let (own, others) = (StoredValue::new(own), StoredValue::new(others));
+    let rack = StoredValue::new(rack);
     let sides = RwSignal::new([0, second]);
     let course = RwSignal::new(
         instrument.courses.len().min(2) - usize::from(!instrument.courses.is_empty()),
@@ -186,33 +186,41 @@ fn shown(
     let fret = RwSignal::new(5_u32.min(instrument.frets));
     let action = RwSignal::new(None::<f64>);
     let pluck = RwSignal::new(instrument.pluck.force_n);
-    let feel = |at: usize| {
+    let chosen = [0, 1].map(|at| {
+        Memo::new(move |_| {
+            let place = sides.get()[at];
+            if let Some(shown) = own.with_value(|own| Some(own.get(place)?.instrument.clone())) {
+                return Some(shown);
+            }
+            let id = others.with_value(|all| Some(all.get(place - mine)?.0.clone()))?;
+            let mut shown = untrack(|| store.other(&id))?;
+            shown.visits.clear();
+            Some(shown)
+        })
+    });
+    let felt = [0, 1].map(|at| {
         Memo::new(move |_| {
             let moved = action.get().filter(|_| at == 0);
-            let shown = set_up(all, sides.get()[at], course.get(), moved, pluck.get())?;
-            Some(rack.with_value(|rack| {
+            let shown = set_up(chosen[at], course.get(), moved, pluck.get())?;
+            rack.with_value(|rack| {
                 felt(&shown, rack, course.get(), fret.get(), store.units().get())
-            }))
+            })
         })
-    };
+    });
     let stage = Stage {
         store,
         rack,
-        all,
+        own,
+        others,
         sides,
+        chosen,
         course,
         fret,
         action,
         pluck,
-        chord: RwSignal::new(
-            instrument
-                .courses
-                .iter()
-                .map(|c| Some(2).filter(|f| *f > c.first_fret))
-                .collect(),
-        ),
+        chord: RwSignal::new(first_chord(&instrument)),
         width: RwSignal::new(width()),
-        felt: [feel(0), feel(1)],
+        felt,
         player: Player::new(),
         swing: RwSignal::new(None),
         plucks: StoredValue::new(0),
@@ -225,9 +233,9 @@ fn shown(
         stage
             .action
             .get()
-            .or_else(|| stage.felt_at(0)?.ok()?.gap_12_mm)
+            .or_else(|| stage.felt_at(0).ok()?.gap_12_mm)
     };
-    let back = if instrument.id == what {
+    let back = if is_of_bench {
         Place::Instrument(what)
     } else {
         Place::Home
@@ -240,7 +248,7 @@ fn shown(
         }
     };
     let apart = move || {
-        let (a, b) = (stage.felt_at(0)?.ok()?, stage.felt_at(1)?.ok()?);
+        let (a, b) = (stage.felt_at(0).ok()?, stage.felt_at(1).ok()?);
         let heard = can_be_heard(a.figures.as_ref()?.cents?, b.figures.as_ref()?.cents?);
         Some(format!("{} {heard}", compared(&a, &b, store.units().get())))
     };
@@ -251,12 +259,11 @@ fn shown(
         }
     };
     Effect::new(move |_| focus_on("show-title"));
-    let fourth = stage.found("fourth");
     view! {
         <article class="sheet player" aria-labelledby="show-title" on:keydown=close>
             <header class="show-head">
                 <h1 id="show-title" tabindex="-1">"Why the height of the strings matters"</h1>
-                {slider("show_volume", "Volume", (0.0, 1.0, 0.05), move || player.volume.get(),
+                {slider("show_volume", "Volume", (0.0, 1.0, 0.05), move || Some(player.volume.get()),
                     move || format!("{:.0} %", 100.0 * player.volume.get()), move |share| player.louder(share))}
                 <p class="buttons">
                     <button type="button" class="quiet" data-deed="mute" aria-pressed=move || if player.muted.get() { "true" } else { "false" }
@@ -267,16 +274,16 @@ fn shown(
             {tour(stage)}
             <div class="note-buttons" role="group" aria-label="String">{notes.iter().enumerate().map(string).collect_view()}
                 {fourth.map(|fourth| view! {
-                    <button type="button" class="quiet" on:click=move |_| stage.hold([0, fourth], 0)>"The low fourth against the high one"</button>
+                    <button type="button" class="quiet" on:click=move |_| stage.hold([0, fourth], 0, None)>"The low fourth against the high one"</button>
                 })}
             </div>
             <div class="show-controls">
-                {slider("show_fret", "Where the finger presses", (0.0, f64::from(frets), 1.0), move || f64::from(fret.get()),
+                {slider("show_fret", "Where the finger presses", (0.0, f64::from(frets), 1.0), move || Some(f64::from(fret.get())),
                     move || if fret.get() == 0 { "open".into() } else { format!("fret {}", fret.get()) },
                     move |at| if let Some(at) = (0..=frets).find(|n| f64::from(*n) >= at) { stage.press(at); })}
-                {slider("show_action", "Height of the strings on the first", (0.4, 5.0, 0.05), move || gap().unwrap_or(0.4),
-                    move || store.units().get().length(gap()), move |mm| action.set(Some(mm)))}
-                {slider("show_pluck", "How hard it is plucked", (0.2, 8.0, 0.1), move || pluck.get(),
+                {slider("show_action", "Height of the strings on the first", (0.4, 5.0, 0.05), gap,
+                    move || gap().map_or_else(|| "not measured under this string".into(), |mm| store.units().get().length(mm)), move |mm| action.set(Some(mm)))}
+                {slider("show_pluck", "How hard it is plucked", (0.2, 8.0, 0.1), move || Some(pluck.get()),
                     move || store.units().get().force(pluck.get()), move |n| pluck.set(n))}
             </div>
             <p class="hint">"Draw the finger along the neck, and touch the string between neck and bridge to pluck it; or use the sliders and buttons."</p>
@@ -303,11 +310,12 @@ fn width() -> f64 {
     }
 }
 
+/// A slider; without a value it cannot be moved.
 fn slider(
     name: &'static str,
     label: &'static str,
     (low, high, step): (f64, f64, f64),
-    value: impl Fn() -> f64 + 'static,
+    value: impl Fn() -> Option<f64> + Copy + 'static,
     says: impl Fn() -> String + Clone + 'static,
     put: impl Fn(f64) + 'static,
 ) -> Node {
@@ -320,8 +328,8 @@ fn slider(
     view! {
         <div class="field">
             <label for=name>{label} ": " <span class="num">{says}</span></label>
-            <input id=name type="range" min=low max=high step=step data-field=name prop:value=move || value().to_string()
-                aria-valuetext=spoken on:input=slide />
+            <input id=name type="range" min=low max=high step=step data-field=name prop:value=move || value().unwrap_or(low).to_string()
+                disabled=move || value().is_none() aria-valuetext=spoken on:input=slide />
         </div>
     }
 }
@@ -360,73 +368,66 @@ fn chords(stage: Stage, notes: &[String], frets: u32) -> Node {
     }
 }
 
-const TOUR: [(&str, &str); 3] = [
-    (
-        "Lower: easier and truer",
-        "On the first picture the strings have been lowered; the second stands as it was. The finger holds up less, and because \
-         the string is pushed a shorter way, the note is less sharp. Plucked gently, it still rings clear.",
-    ),
-    (
-        "Too low: it buzzes when you dig in",
-        "Lower still, and plucked hard: the swing now meets a fret. A hard player needs more height than a gentle one; that is \
-         why there is no one right height.",
-    ),
-    (
-        "The strings decide too",
-        "Another string on the same neck asks for another force of the finger and comes out more or less sharp. Pluck both, and \
-         compare the weights.",
-    ),
-];
-
-/// The walk in three moves.
+/// The walk in its moves. What the player had chosen comes back when it is left.
 fn tour(stage: Stage) -> Node {
-    let at = RwSignal::new(0_usize);
-    let begun = (
-        stage.sides.get_untracked(),
-        stage.course.get_untracked(),
-        stage.pluck.get_untracked(),
-    );
+    let step = RwSignal::new(None::<(usize, Step)>);
+    let chosen = move || {
+        (
+            stage.sides.get_untracked(),
+            stage.course.get_untracked(),
+            stage.action.get_untracked(),
+            stage.pluck.get_untracked(),
+        )
+    };
+    let before = StoredValue::new(chosen());
+    let count = stage.own.with_value(|own| moves(own));
     let go = move |to: usize| {
-        at.set(to);
-        stage.hold(if to == 0 { begun.0 } else { [0, 0] }, begun.1);
-        stage.pluck.set(begun.2);
+        if step.with_untracked(Option::is_none) {
+            before.set_value(chosen());
+        }
+        let (sides, course, action, pluck) = before.get_value();
         if to == 0 {
-            return;
+            stage.hold(sides, course, action);
+            stage.pluck.set(pluck);
+            return step.set(None);
         }
-        if to == 3 {
-            if let Some(fourth) = stage.found("fourth") {
-                stage.hold([0, fourth], 0);
-            }
-            return;
-        }
-        let moved = untrack(|| {
-            let (shown, fret) = (stage.instrument(0)?, stage.fret.get());
+        let note = (stage.course.get_untracked(), stage.fret.get_untracked());
+        let made = stage.own.with_value(|own| {
             stage
                 .rack
-                .with_value(|rack| walk(&shown, rack, begun.1, fret, to - 1))
+                .with_value(|rack| walk(own, rack, note, pluck, to - 1))
         });
-        if let Some(moved) = moved {
-            stage.action.set(Some(moved.gap_12_mm));
-            stage.pluck.set(moved.pluck_n);
-        }
+        stage.hold(made.sides, made.course, made.gap_12_mm);
+        stage.pluck.set(made.pluck_n);
+        step.set(Some((to, made)));
     };
-    let drawn = move || match at.get() {
-        0 => {
-            view! { <button type="button" class="quiet" on:click=move |_| go(1)>"Walk me through it, in three moves"</button> }
+    let drawn = move || match step.get() {
+        None => {
+            let words = if count == 3 { "three" } else { "two" };
+            view! { <button type="button" class="quiet" on:click=move |_| go(1)>"Walk me through it, in " {words} " moves"</button> }
         }
-        now => {
-            let (title, text) = TOUR[(now - 1).min(2)];
+        Some((
+            now,
+            Step {
+                title,
+                says,
+                is_shown,
+                ..
+            },
+        )) => {
+            let is_last = now >= count;
             view! {
-                <h2>{now} " of 3: " {title}</h2>
-                <p>{text}</p>
+                <h2>{now} " of " {count} ": " {title}</h2>
+                <p>{says}</p>
                 <p class="buttons">
-                    <button type="button" class="main" on:click=move |_| go((now + 1) % 4)>{if now < 3 { "Next" } else { "Done" }}</button>
-                    {(now < 3).then(|| view! { <button type="button" class="quiet" on:click=move |_| go(0)>"Skip the walk"</button> })}
+                    <button type="button" class="main" on:click=move |_| go(if is_last { 0 } else { now + 1 })>{if is_last { "Done" } else { "Next" }}</button>
+                    {(!is_shown).then(|| view! { <button type="button" class="quiet" on:click=move |_| go(now)>"Try again"</button> })}
+                    {(!is_last).then(|| view! { <button type="button" class="quiet" on:click=move |_| go(0)>"Skip the walk"</button> })}
                 </p>
             }
         }
     };
     view! {
-        <div class="show-tour" role="region" aria-label="Walk in three moves" aria-live="polite">{drawn}</div>
+        <div class="show-tour" role="region" aria-label="The walk" aria-live="polite">{drawn}</div>
     }
 }

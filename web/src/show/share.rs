@@ -2,25 +2,20 @@
 
 use super::Stage;
 use crate::markup::prelude::*;
-use strungwell_workshop::link::{QrCode, encode, qr_code};
+use strungwell_workshop::link::{QrCode, of_sides, qr_code};
 
 /// The button that makes the link, and the link.
 #[component]
 pub(super) fn Share(stage: Stage) -> Node {
     let made = RwSignal::new(None::<Result<String, String>>);
     let make = move |_| {
-        let link = stage
-            .instrument(0)
-            .ok_or_else(|| "there is no instrument".to_owned())
-            .and_then(|shown| {
-                let other = stage
-                    .instrument(1)
-                    .filter(|other| other.courses == shown.courses);
-                let text = stage
-                    .rack
-                    .with_value(|rack| encode(&shown, rack, other.as_ref().map(|o| &o.setup)));
-                text.map_err(|why| why.to_string())
-            });
+        let link = stage.instrument(0).and_then(|shown| {
+            let beside = stage.instrument(1).ok();
+            let second = beside.as_ref().map(|beside| (stage.which(1), beside));
+            let first = (stage.which(0), &shown);
+            let text = stage.rack.with_value(|rack| of_sides(first, second, rack));
+            text.map_err(|why| why.to_string())
+        });
         let here = window().location().href().unwrap_or_default();
         let here = here.split('#').next().unwrap_or_default().to_owned();
         made.set(Some(link.map(|link| format!("{here}#/show/{link}"))));

@@ -21,15 +21,22 @@ pub(super) fn side(stage: Stage, at: usize) -> Node {
             stage.action.set(None);
         }
     };
-    let options = stage.all.with_value(|all| {
-        let one = |(n, side): (usize, &strungwell_workshop::show::Side)| view! { <option value=n>{side.label.clone()}</option> };
-        all.iter().enumerate().map(one).collect_view()
-    });
+    let own = stage
+        .own
+        .with_value(|own| own.iter().map(|s| s.label.clone()).collect::<Vec<_>>());
+    let others = stage
+        .others
+        .with_value(|all| all.iter().map(|o| o.1.clone()).collect::<Vec<_>>());
+    let options = own
+        .into_iter()
+        .chain(others)
+        .enumerate()
+        .map(|(n, label)| view! { <option value=n>{label}</option> })
+        .collect_view();
     let name = ["First setup", "Second setup"][at];
     let drawn = move || match stage.felt_at(at) {
-        None => Node::Nothing,
-        Some(Err(why)) => view! { <p class="message">"Nothing can be shown: " {why} "."</p> },
-        Some(Ok(felt)) => told(stage, at, &felt),
+        Err(why) => view! { <p class="message">"Nothing can be shown: " {why} "."</p> },
+        Ok(felt) => told(stage, at, &felt),
     };
     view! {
         <section class="show-side" data-side=at + 1 aria-label=name>
@@ -41,8 +48,8 @@ pub(super) fn side(stage: Stage, at: usize) -> Node {
                 <button type="button" class="quiet" on:click=move |_| stage.pluck_note(at, true)>"The same in tune"</button>
             </p>
             <p class="sr-only" role="status">{move || felt.with(|f| match f {
-                Some(Ok(f)) => f.says.join(" "),
-                _ => String::new(),
+                Ok(f) => f.says.join(" "),
+                Err(_) => String::new(),
             })}</p>
         </section>
     }
@@ -87,12 +94,7 @@ fn told(stage: Stage, at: usize, felt: &Felt) -> Node {
         let frame = frame.clone();
         move || {
             let (_, seconds) = stage.swing.get().filter(|(side, _)| *side == at)?;
-            stage.felt[at].with(|f| {
-                Some(points(
-                    &frame,
-                    &f.as_ref()?.as_ref().ok()?.swinging(seconds)?,
-                ))
-            })
+            stage.felt[at].with(|f| Some(points(&frame, &f.as_ref().ok()?.swinging(seconds)?)))
         }
     };
     let slowed = felt.slowed().map(|times| {
@@ -141,7 +143,7 @@ fn told(stage: Stage, at: usize, felt: &Felt) -> Node {
 fn frames(stage: Stage) -> [Option<(Frame, f64)>; 2] {
     let mut first = None;
     [0, 1].map(|at| {
-        let felt = stage.felt_at(at)?.ok()?;
+        let felt = stage.felt_at(at).ok()?;
         let frame = Frame::of(&felt.view, stage.width.get(), first.as_ref());
         let finger = felt
             .view

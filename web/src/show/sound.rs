@@ -112,9 +112,17 @@ impl Player {
             return Some(open);
         }
         let context = AudioContext::new().ok()?;
-        let gain = context.create_gain().ok()?;
-        gain.gain().set_value(self.gain());
-        gain.connect_with_audio_node(&context.destination()).ok()?;
+        let put = || {
+            let gain = context.create_gain()?;
+            gain.gain().set_value(self.gain());
+            gain.connect_with_audio_node(&context.destination())?;
+            Ok::<_, wasm_bindgen::JsValue>(gain)
+        };
+        let Ok(gain) = put() else {
+            // A browser gives a page few contexts; one that cannot be used is not kept.
+            let _ = context.close();
+            return None;
+        };
         self.open.set_value(Some((context.clone(), gain.clone())));
         Some((context, gain))
     }

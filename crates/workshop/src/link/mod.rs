@@ -14,6 +14,7 @@ pub use qr::{QrCode, qr_code};
 use crate::file::check_instrument;
 use crate::records::{Instrument, RackString, Setup, Visit};
 use crate::report::fitted;
+use crate::show::Which;
 use wire::Wire;
 
 /// The longest link that is read or written, in characters; the largest QR code holds a little more.
@@ -28,10 +29,12 @@ pub const SHOWN_ID: &str = "shown";
 /// What a link shows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shown {
-    /// The instrument, nameless, with the id [`SHOWN_ID`], every string described in place, and its setup as it stands.
+    /// The instrument, nameless, with the id [`SHOWN_ID`], every string described in place, set up in one of its ways.
     pub instrument: Instrument,
-    /// Another setup to hold it against, such as how it came in.
-    pub other: Option<Setup>,
+    /// Which of its setups that is.
+    pub which: Which,
+    /// Another setup to hold it against, such as how it came in, and which it is.
+    pub other: Option<(Which, Setup)>,
 }
 
 /// Why there is no link, or a link shows nothing. A sentence's middle, without a full stop.
@@ -44,28 +47,54 @@ pub enum BadLink {
     #[error("this link was cut short or changed on its way; ask for it again")]
     Damaged,
     /// It is longer than [`MOST`].
-    #[error("this link is too long: {0} characters, and at most 2900 are accepted")]
+    #[error("this link is too long: {0} characters, and at most {MOST} are accepted")]
     TooLong(usize),
     /// A figure in it, or in the instrument, is out of its limits.
     #[error("{0}")]
     Figure(String),
 }
 
-/// Writes an instrument's figures as a link's text, after the `#`: letters, digits and `,.:-` only.
-///
-/// `other` is a second setup to be shown beside the instrument's own, such as how it came in.
+/// The link of two setups on show, each with the instrument so set up. The second travels where it is the same instrument's,
+/// on the same strings, and differs from the first.
 ///
 /// # Errors
-/// [`BadLink::Figure`] when a string is not known or a figure is out of its limits; [`BadLink::TooLong`] for an instrument of so many
-/// strings that it does not fit.
+/// As [`encode`]; [`BadLink::Figure`] too when the first is another instrument's.
+pub fn of_sides(
+    first: (Which, &Instrument),
+    second: Option<(Which, &Instrument)>,
+    rack: &[RackString],
+) -> Result<String, BadLink> {
+    let (which, shown) = first;
+    let other = second.filter(|(other, beside)| {
+        *other != Which::Other
+            && beside.courses == shown.courses
+            && (*other, &beside.setup) != (which, &shown.setup)
+    });
+    encode(
+        shown,
+        which,
+        rack,
+        other.map(|(which, beside)| (which, &beside.setup)),
+    )
+}
+
+/// Writes an instrument's figures as a link's text, after the `#`: letters, digits and `,.:-` only.
+///
+/// `which` of its setups it stands with travels too; `other` is a second setup to be shown beside it, such as how it came in.
+///
+/// # Errors
+/// [`BadLink::Figure`] when a setup is another instrument's, a string is not known, or a figure is out of its limits or cannot be
+/// written; [`BadLink::TooLong`] for an instrument of so many strings that it does not fit.
 pub fn encode(
     instrument: &Instrument,
+    which: Which,
     rack: &[RackString],
-    other: Option<&Setup>,
+    other: Option<(Which, &Setup)>,
 ) -> Result<String, BadLink> {
     let mut shown = Shown {
         instrument: figures_of(instrument, rack)?,
-        other: other.cloned(),
+        which,
+        other: other.map(|(which, setup)| (which, setup.clone())),
     };
     check(&shown)?;
     let mut wire = Wire::writing();
@@ -85,8 +114,9 @@ pub fn encode(
 pub fn decode(text: &str) -> Result<Shown, BadLink> {
     let text = text.trim();
     let text = text.strip_prefix('#').unwrap_or(text);
-    if text.len() > MOST {
-        return Err(BadLink::TooLong(text.chars().count()));
+    let long = text.chars().count();
+    if long > MOST {
+        return Err(BadLink::TooLong(long));
     }
     let inner = text.strip_prefix(BEGIN).ok_or(BadLink::Other)?;
     let (body, sealed) = inner.rsplit_once(':').ok_or(BadLink::Damaged)?;
@@ -100,6 +130,7 @@ pub fn decode(text: &str) -> Result<Shown, BadLink> {
 fn read_body(body: &str) -> Result<Shown, BadLink> {
     let mut shown = Shown {
         instrument: Instrument::default(),
+        which: Which::Now,
         other: None,
     };
     let mut wire = Wire::reading(body);
@@ -150,7 +181,7 @@ fn check(shown: &Shown) -> Result<(), BadLink> {
     let mut whole = shown.instrument.clone();
     whole.visits = vec![Visit {
         id: "other".into(),
-        as_found: shown.other.clone(),
+        as_found: shown.other.as_ref().map(|(_, setup)| setup.clone()),
         ..Visit::default()
     }];
     check_instrument(&whole).map_err(|problem| BadLink::Figure(problem.to_string()))

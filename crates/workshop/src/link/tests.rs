@@ -147,18 +147,22 @@ fn guitar() -> (Instrument, Vec<RackString>, Setup) {
     (instrument, rack, setup(380))
 }
 
+/// The link of what a link shows.
+fn again(shown: &Shown) -> Result<String, BadLink> {
+    let other = shown.other.as_ref().map(|(which, setup)| (*which, setup));
+    encode(&shown.instrument, shown.which, &[], other)
+}
+
 #[test]
 fn a_six_course_instrument_comes_back_and_the_report_says_the_same() {
     let (instrument, rack, other) = guitar();
-    let link = encode(&instrument, &rack, Some(&other)).unwrap();
+    let link = encode(&instrument, Which::Now, &rack, Some((Which::Found, &other))).unwrap();
     assert!(link.len() < 800, "{} characters: {link}", link.len());
     let shown = decode(&format!("#{link}")).unwrap();
-    assert_eq!(shown.other.as_ref(), Some(&other));
+    assert_eq!(shown.which, Which::Now);
+    assert_eq!(shown.other, Some((Which::Found, other)));
     assert_eq!(shown.instrument.setup, instrument.setup);
-    assert_eq!(
-        encode(&shown.instrument, &[], shown.other.as_ref()).unwrap(),
-        link
-    );
+    assert_eq!(again(&shown).unwrap(), link);
     let (before, after) = (
         instrument_report(&instrument, &rack),
         instrument_report(&shown.instrument, &[]),
@@ -178,7 +182,7 @@ fn a_six_course_instrument_comes_back_and_the_report_says_the_same() {
 #[test]
 fn a_link_carries_nothing_personal() {
     let (instrument, rack, other) = guitar();
-    let link = encode(&instrument, &rack, Some(&other)).unwrap();
+    let link = encode(&instrument, Which::Now, &rack, Some((Which::Found, &other))).unwrap();
     let shown = decode(&link).unwrap();
     let decoded = format!("{shown:?}");
     for private in [PRIVATE, "2026-01-31", "987654"] {
@@ -195,10 +199,74 @@ fn a_link_carries_nothing_personal() {
 }
 
 #[test]
+fn both_setups_keep_their_names_and_another_instruments_stays_at_home() {
+    let (mine, rack, found) = guitar();
+    let with = |setup: &Setup| Instrument {
+        setup: setup.clone(),
+        ..mine.clone()
+    };
+    let came_in = with(&found);
+    // A like instrument, on the same strings.
+    let other = Instrument {
+        id: "i-2".into(),
+        ..came_in.clone()
+    };
+    let beside = |which, second| {
+        let link = of_sides((which, &mine), second, &rack).unwrap();
+        let shown = decode(&link).unwrap();
+        assert_eq!(shown.which, which);
+        shown.other
+    };
+    assert_eq!(beside(Which::Now, Some((Which::Other, &other))), None);
+    for which in [Which::Now, Which::Found, Which::Planned, Which::Tried] {
+        let shown = beside(Which::Tried, Some((which, &came_in)));
+        assert_eq!(shown, Some((which, found.clone())));
+        assert_eq!(beside(which, Some((which, &mine))), None);
+    }
+    let mut strung = came_in.clone();
+    strung.courses[0].note = "D2".into();
+    assert_eq!(beside(Which::Now, Some((Which::Fourth, &strung))), None);
+    let why = of_sides((Which::Other, &other), Some((Which::Now, &mine)), &rack).unwrap_err();
+    assert!(why.to_string().contains("another instrument"), "{why}");
+}
+
+#[test]
+fn notes_travel_by_their_plain_names_and_what_cannot_be_written_says_so() {
+    let (mut instrument, rack, _) = guitar();
+    let written = ["F♯ 2", " e♭3", "Bbb2", "c##4", "a3", "B4"];
+    for (course, note) in instrument.courses.iter_mut().zip(written) {
+        course.note = note.into();
+    }
+    let link = encode(&instrument, Which::Now, &rack, None).unwrap();
+    let shown = decode(&link).unwrap().instrument;
+    let notes: Vec<&str> = shown.courses.iter().map(|c| c.note.as_str()).collect();
+    assert_eq!(notes, ["F#2", "D#3", "A2", "D4", "A3", "B4"]);
+    let (before, after) = (
+        instrument_report(&instrument, &rack),
+        instrument_report(&shown, &[]),
+    );
+    for (before, after) in before.courses.iter().zip(&after.courses) {
+        assert!(before.pitch_hz.is_some() && before.pitch_hz == after.pitch_hz);
+    }
+    let mut wire = Wire::writing();
+    let mut shown = Shown {
+        instrument: shown,
+        which: Which::Now,
+        other: None,
+    };
+    shown.instrument.courses[0].note = "H, 4".into();
+    let why = wire.shown(&mut shown).unwrap_err();
+    assert!(
+        matches!(&why, BadLink::Figure(why) if why.contains("\"H, 4\" cannot be written")),
+        "{why}"
+    );
+}
+
+#[test]
 fn every_family_fits() {
     for family in crate::families::FAMILIES {
         let instrument = crate::families::start(family.key, 0, None, "x").unwrap();
-        let link = encode(&instrument, &[], None).unwrap();
+        let link = encode(&instrument, Which::Now, &[], None).unwrap();
         assert!(link.len() < 900, "{}: {}", family.key, link.len());
         let shown = decode(&link).unwrap();
         assert_eq!(shown.instrument.scale_mm, instrument.scale_mm);
@@ -209,7 +277,7 @@ fn every_family_fits() {
 #[test]
 fn bad_links_are_refused_in_words() {
     let (instrument, rack, _) = guitar();
-    let link = encode(&instrument, &rack, None).unwrap();
+    let link = encode(&instrument, Which::Now, &rack, None).unwrap();
     assert_eq!(decode(""), Err(BadLink::Other));
     assert_eq!(decode("#/elsewhere"), Err(BadLink::Other));
     assert_eq!(decode(&link[..link.len() - 9]), Err(BadLink::Damaged));
@@ -218,6 +286,12 @@ fn bad_links_are_refused_in_words() {
         decode(&"9".repeat(1_000_000)),
         Err(BadLink::TooLong(_))
     ));
+    // The bound is in characters, as the sentence says, and not in bytes.
+    assert_eq!(decode(&"é".repeat(MOST)), Err(BadLink::Other));
+    let long = decode(&"é".repeat(MOST + 1)).unwrap_err();
+    assert_eq!(long, BadLink::TooLong(MOST + 1));
+    let says = long.to_string();
+    assert!(says.contains("2901 characters, and at most 2900"), "{says}");
     // Well made, but no instrument.
     let body = "440,1e9,19,,,,,,0,0,0,,,0,0,";
     let error = decode(&format!("{BEGIN}{body}:{}", seal(body))).unwrap_err();
@@ -225,14 +299,16 @@ fn bad_links_are_refused_in_words() {
     let strings = instrument.courses.len();
     let mut unknown = instrument;
     unknown.courses[strings - 1].strings[0].rack = Some("gone".into());
-    let error = encode(&unknown, &rack, None).unwrap_err().to_string();
+    let error = encode(&unknown, Which::Now, &rack, None)
+        .unwrap_err()
+        .to_string();
     assert!(error.starts_with("course 6: "), "{error}");
 }
 
 #[test]
 fn a_qr_code_holds_the_address() {
     let (instrument, rack, other) = guitar();
-    let link = encode(&instrument, &rack, Some(&other)).unwrap();
+    let link = encode(&instrument, Which::Now, &rack, Some((Which::Found, &other))).unwrap();
     let code = qr_code(&format!("https://example.org/strungwell/#{link}")).unwrap();
     assert_eq!(code.dark.len(), code.size * code.size);
     // The mark in the corner: dark edge, light ring, dark heart.
@@ -258,7 +334,7 @@ proptest! {
             Just("99999999999".into()), "[a-z0-9.-]{0,6}"
         ], 0..120)) {
         if let Ok(shown) = read_body(&tokens.join(",")) {
-            let again = encode(&shown.instrument, &[], shown.other.as_ref());
+            let again = again(&shown);
             prop_assert!(again.is_ok() || matches!(again, Err(BadLink::Figure(_))));
         }
     }
@@ -267,7 +343,7 @@ proptest! {
     #[test]
     fn a_changed_figure_is_taken_or_refused(at in 0usize..200, to in "[0-9.a-z-]{0,8}") {
         let (instrument, rack, other) = guitar();
-        let link = encode(&instrument, &rack, Some(&other)).unwrap();
+        let link = encode(&instrument, Which::Now, &rack, Some((Which::Found, &other))).unwrap();
         let body = link[BEGIN.len()..].rsplit_once(':').unwrap().0;
         let mut tokens: Vec<&str> = body.split(',').collect();
         let at = at % tokens.len();

@@ -1,17 +1,37 @@
 //! How a link writes figures: one list of fields for both ways, so that reading and writing cannot drift apart.
 
 use super::{BadLink, Shown};
+use crate::problem::quoted;
 use crate::records::{
     Core, CoreShape, Course, CourseSetup, Density, FittedString, Instrument, Make, Plain, Rated,
     Release, Setup, Weighed, Wound, Wrap, WrapForm,
 };
+use crate::show::Which;
 use std::str::Split;
+use strungwell_physics::pitch::Note;
 
 /// Between two tokens.
 const BETWEEN: char = ',';
 
 /// The longest word, such as a material's.
 const MOST_WORD: usize = 30;
+
+/// Which setup the instrument stands with, and which the second is, by their places: one number says both.
+const FIRST: [Which; 5] = [
+    Which::Now,
+    Which::Found,
+    Which::Planned,
+    Which::Fourth,
+    Which::Tried,
+];
+const SECOND: [Option<Which>; 6] = [
+    None,
+    Some(Which::Found),
+    Some(Which::Now),
+    Some(Which::Planned),
+    Some(Which::Fourth),
+    Some(Which::Tried),
+];
 
 /// Tokens being written or read.
 pub(super) enum Wire<'a> {
@@ -107,14 +127,13 @@ impl<'a> Wire<'a> {
         Ok(())
     }
 
-    /// A word or a note; a sharp travels as `s`.
     fn word(&mut self, value: &mut String) -> Done {
-        let text = value.trim().replace('#', "s");
+        let text = value.trim().to_owned();
         let fits = |text: &str| {
             text.len() <= MOST_WORD && text.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
         };
-        if !fits(&text) {
-            return Err(BadLink::Damaged);
+        if matches!(self, Self::Out(_)) && !fits(&text) {
+            return Err(unwritable(&text));
         }
         if let Some(token) = self.token(&text)? {
             if !fits(token) {
@@ -126,11 +145,14 @@ impl<'a> Wire<'a> {
         Ok(())
     }
 
+    /// A note travels by its plain name, a sharp as `s`.
     fn note(&mut self, value: &mut String) -> Done {
-        self.word(value)?;
-        if matches!(self, Self::In(_)) {
-            *value = value.replace('s', "#");
+        if matches!(self, Self::Out(_)) {
+            let note = Note::parse(value).map_err(|_| unwritable(value))?;
+            return self.word(&mut note.to_string().replace('#', "s"));
         }
+        self.word(value)?;
+        *value = value.replace('s', "#");
         Ok(())
     }
 
@@ -172,7 +194,23 @@ impl<'a> Wire<'a> {
 
     pub(super) fn shown(&mut self, shown: &mut Shown) -> Done {
         self.instrument(&mut shown.instrument)?;
-        self.maybe_record(&mut shown.other, Self::setup)
+        let second = shown.other.as_ref().map(|(which, _)| *which);
+        let place = FIRST.iter().position(|which| *which == shown.which);
+        let beside = SECOND.iter().position(|which| *which == second);
+        let (Some(place), Some(beside)) = (place, beside) else {
+            return Err(BadLink::Figure(
+                "it shows another instrument's setup; choose one of this instrument's own".into(),
+            ));
+        };
+        let count = SECOND.len();
+        let both = self.one_of(place * count + beside, FIRST.len() * count - 1)?;
+        shown.which = FIRST[both / count];
+        let Some(which) = SECOND[both % count] else {
+            return Ok(());
+        };
+        let (known, setup) = shown.other.get_or_insert_with(|| (which, Setup::default()));
+        *known = which;
+        self.setup(setup)
     }
 
     fn instrument(&mut self, i: &mut Instrument) -> Done {
@@ -290,6 +328,11 @@ impl<'a> Wire<'a> {
             wire.list(tops, 40, |wire, top| wire.number(top, 0.0))
         })
     }
+}
+
+/// That a text of the instrument has no writing in a link.
+fn unwritable(text: &str) -> BadLink {
+    BadLink::Figure(format!("{} cannot be written in a link", quoted(text)))
 }
 
 /// A number to six digits, without an exponent or zeros at the end.

@@ -218,6 +218,25 @@ fn rocking(instrument: &Instrument, board: &Fretboard) -> Result<Vec<(u32, f64)>
     Ok(stands.filter(|s| !is_measured(s.0)).collect())
 }
 
+/// Writes what a rocker says of the frets into their heights and lets the plan go, which has it. A plan stays whose readings
+/// cannot be, so that the report says so.
+pub(crate) fn let_plan_go(instrument: &mut Instrument) {
+    let board = Fretboard::new(mm(instrument.scale_mm), instrument.frets);
+    let found = board.and_then(|board| rocking(instrument, &board));
+    let Ok(found) = found else {
+        return;
+    };
+    for (fret, stands) in found {
+        let tops = instrument.setup.fret_tops_mm.get_or_insert_default();
+        let at = (fret as usize).saturating_sub(1);
+        if tops.len() <= at {
+            tops.resize(at + 1, 0.0);
+        }
+        tops[at] = stands;
+    }
+    instrument.plan = None;
+}
+
 /// Frets that stand off the smooth line, from measured heights or a rocker's readings: number, and how far in mm.
 pub(super) fn departures(instrument: &Instrument) -> Vec<(u32, f64)> {
     let measured = instrument.setup.fret_tops_mm.iter().flatten();

@@ -18,6 +18,7 @@ mod words;
 pub(crate) use finger::finger_probe;
 pub(crate) use fitted::SCALE_STEP_G;
 pub use fitted::{Fitted, fitted, string_make};
+pub(crate) use fretting::let_plan_go;
 pub use fretting::{FretFigures, Fretting};
 pub use note_reason::{NoteFigure, note_reason};
 pub use plan::{plan_curve, plan_of, tick_off};

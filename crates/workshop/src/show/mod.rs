@@ -6,8 +6,8 @@ mod sides;
 mod walk;
 mod words;
 
-pub use sides::{Side, sides, with_action};
-pub use walk::{Move, walk};
+pub use sides::{Side, Which, sides, with_action};
+pub use walk::{Step, moves, walk};
 pub use words::{Weight, as_heavy_as, can_be_heard, compared};
 
 use crate::records::{Instrument, RackString, Release};
@@ -26,7 +26,7 @@ pub struct Felt {
     pub view: SideView,
     /// The note's figures; none when nothing can be said of it.
     pub figures: Option<FretFigures>,
-    /// The string's gap at its twelfth fret in mm.
+    /// The string's gap at its twelfth fret in mm; none where its heights are not measured, so that it cannot be moved.
     pub gap_12_mm: Option<f64>,
     /// Whether the player's pluck touches a fret.
     pub buzzes: bool,
@@ -98,6 +98,7 @@ pub fn felt(
     let weight = note.as_ref().and_then(|n| as_heavy_as(n.finger_n?));
     let says = says(
         &view,
+        fret,
         note.as_ref(),
         weight,
         instrument.pluck.force_n,
@@ -109,7 +110,8 @@ pub fn felt(
             .setup
             .courses
             .get(course)
-            .and_then(|c| c.gap_12_mm),
+            .and_then(|c| c.gap_12_mm)
+            .filter(|_| view.line.is_some()),
         buzzes,
         weight,
         says,
@@ -117,6 +119,17 @@ pub fn felt(
         is_towards: instrument.pluck.release == Release::Towards,
         view,
     })
+}
+
+/// The chord to begin with: every course at the second fret, or at the highest of a board that has fewer; one that is open there
+/// is not played.
+#[must_use]
+pub fn first_chord(instrument: &Instrument) -> Vec<Option<u32>> {
+    let fret = instrument.frets.min(2);
+    let courses = instrument.courses.iter();
+    courses
+        .map(|c| (c.first_fret == 0 || c.first_fret < fret).then_some(fret))
+        .collect()
 }
 
 /// The notes of a chord: a fret for each course, none for a course that is not played.
@@ -176,6 +189,59 @@ mod tests {
             buzzing.says
         );
         assert!(felt(&instrument, &[], 9, 5, Units::default()).is_err());
+    }
+
+    #[test]
+    fn a_note_that_cannot_be_told_is_not_called_open() {
+        let mut instrument = concert();
+        let says = |i: &Instrument, fret| felt(i, &[], 1, fret, Units::default()).unwrap().says;
+        assert!(says(&instrument, 0)[0].starts_with("The open string"));
+        assert!(says(&instrument, 5)[0].starts_with("Your finger holds"));
+        // The board ends before it; then, nothing is measured.
+        let last = instrument.frets;
+        for (fret, room) in [(last + 1, "does not sound"), (5, "is not known: the gaps")] {
+            let says = says(&instrument, fret);
+            assert!(
+                says[0].starts_with(&format!("At fret {fret} nothing")),
+                "{says:?}"
+            );
+            assert!(says[2].contains(room), "{says:?}");
+            instrument.setup.courses[1].gap_1_mm = None;
+        }
+    }
+
+    #[test]
+    fn heights_that_are_not_measured_cannot_be_moved() {
+        let gap = |i: &Instrument| felt(i, &[], 1, 5, Units::default()).unwrap().gap_12_mm;
+        let mut instrument = concert();
+        assert!(gap(&instrument).is_some());
+        instrument.setup.courses[1].gap_1_mm = None;
+        assert_eq!(gap(&instrument), None);
+        instrument = concert();
+        instrument.setup.courses[1].gap_12_mm = None;
+        assert_eq!(gap(&instrument), None);
+    }
+
+    #[test]
+    fn the_first_chord_lies_on_the_board() {
+        let mut instrument = concert();
+        for (frets, fret) in [(18, 2), (2, 2), (1, 1), (0, 0)] {
+            instrument.frets = frets;
+            assert_eq!(
+                first_chord(&instrument),
+                vec![Some(fret); 4],
+                "{frets} frets"
+            );
+        }
+        let banjo = start("banjo-five-string", 0, None, "a").unwrap();
+        let chord = first_chord(&banjo);
+        let fifth = banjo
+            .courses
+            .iter()
+            .position(|c| c.first_fret == 5)
+            .unwrap();
+        assert_eq!(chord.iter().position(Option::is_none), Some(fifth));
+        assert_eq!(chord.iter().flatten().count(), 4);
     }
 
     #[test]

@@ -43,6 +43,7 @@ pub fn as_heavy_as(newtons: f64) -> Option<Weight> {
 
 pub(super) fn says(
     view: &SideView,
+    fret: u32,
     note: Option<&FretFigures>,
     weight: Option<Weight>,
     pluck_n: f64,
@@ -57,7 +58,9 @@ pub(super) fn says(
             w.things,
             figure(w.grams, 0)
         ),
-        _ => "The open string: no finger is needed.".into(),
+        (Some(n), None) => format!("Your finger holds {}.", units.force(n)),
+        _ if fret == 0 => "The open string: no finger is needed.".into(),
+        _ => format!("At fret {fret} nothing can be said of the finger's force."),
     };
     let pitch = match note.and_then(|n| n.cents) {
         Some(cents) if cents.abs() < 0.05 => "In tune.".into(),
@@ -90,9 +93,10 @@ pub(super) fn says(
             units.force(room)
         ),
         (Some(_), ..) => "It rings clear, however hard it is plucked.".into(),
-        (None, ..) => match view.blocked.as_ref().or(view.missing.as_ref()) {
-            Some(why) => format!("This note does not sound: {why}."),
-            None => "This note does not sound.".into(),
+        (None, ..) => match (&view.blocked, &view.missing) {
+            (Some(why), _) => format!("This note does not sound: {why}."),
+            (None, Some(why)) => format!("Whether it rings clear is not known: {why}."),
+            (None, None) => "This note does not sound.".into(),
         },
     };
     [effort, pitch, room]
@@ -124,7 +128,7 @@ pub fn compared(first: &Felt, second: &Felt, units: Units) -> String {
 pub fn can_be_heard(a: f64, b: f64) -> String {
     let apart = (a - b).abs();
     let rest = if apart <= READING_SD_CENTS {
-        "nobody is likely to hear this difference, and it is no reason to buy"
+        "the two differ by less than that. In a chord the beats may still tell: strum both"
     } else {
         "this is more than that. Strum both, and trust your ear rather than the number"
     };
@@ -154,7 +158,12 @@ mod tests {
 
     #[test]
     fn a_small_difference_is_said_to_be_small() {
-        assert!(can_be_heard(3.0, 3.5).contains("no reason to buy"));
+        let small = can_be_heard(3.0, 3.5);
+        assert!(
+            small.contains("less than that") && small.contains("beats may still tell"),
+            "{small}"
+        );
+        assert!(!small.contains("nobody") && !small.contains("Nobody"));
         assert!(can_be_heard(3.0, 13.5).contains("trust your ear"));
     }
 }
