@@ -199,6 +199,16 @@ fn changes_that_go_together_are_taken_back_together() {
         "{}",
         left.note
     );
+    // What else was done in between, with an offer of its own, is not taken back with it.
+    heard(false, "d");
+    window
+        .store
+        .edit_with_undo("Removed course 1.", |i| remove_course(i, 0));
+    let courses = window.store.other(&id).unwrap().courses.len();
+    heard(true, "e");
+    window.store.undo();
+    let left = window.store.other(&id).unwrap();
+    assert!(left.note.ends_with('d') && left.courses.len() == courses);
     heard(false, "x");
     heard(false, "y");
     window.store.undo();
