@@ -1,6 +1,6 @@
 //! Whatever a button of the page takes away comes back: every one of them is found, pressed and taken back.
 
-use crate::fixtures::{Bench, Failed, Page, exported};
+use crate::fixtures::{Bench, Failed, File, Page, exported};
 use serde_json::{Value, json};
 
 const DEMO: &str = include_str!("../../demo-data/demo-shop.json");
@@ -81,15 +81,13 @@ async fn there_and_back(page: &Page, place: &str, words: &str) -> Result<(), Fai
 #[tokio::test]
 #[ignore = "needs the built page: cargo xtask test"]
 async fn whatever_a_button_removes_comes_back() -> Result<(), Failed> {
-    let name = format!("strungwell-removals-{}.json", std::process::id());
-    let file = std::env::temp_dir().join(name);
-    std::fs::write(&file, full()?.to_string())?;
+    let file = File::new("removals")?;
+    std::fs::write(&file.0, full()?.to_string())?;
     let bench = Bench::new().await?;
     let browser = bench.browser().await?;
     let page = browser.open(bench.address()).await?;
     page.press("Copies of your records").await?;
-    page.give_file("[data-field='import']", &file).await?;
-    std::fs::remove_file(&file)?;
+    page.give_file("[data-field='import']", &file.0).await?;
     page.press("Take all of it in").await?;
     page.press_in("#bench", "Concert 12").await?;
     page.until_text(".sheet h1", |t| t.starts_with("Concert 12"))

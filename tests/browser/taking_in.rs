@@ -1,28 +1,11 @@
 //! A workshop file out and in: to the byte, twice, hostile, and cut off in the middle.
 
-use crate::fixtures::{Bench, Failed, Page, exported, handed};
+use crate::fixtures::{Bench, Failed, File, Page, exported, handed};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
-use std::path::PathBuf;
 
 const FIELD: &str = "[data-field='import']";
 const SAID: &str = "[data-said='import']";
-
-/// A file to be picked; it goes when the test ends.
-struct File(PathBuf);
-
-impl File {
-    fn new(name: &str) -> Result<Self, Failed> {
-        let name = format!("strungwell-{name}-{}.json", std::process::id());
-        Ok(Self(std::env::temp_dir().join(name)))
-    }
-}
-
-impl Drop for File {
-    fn drop(&mut self) {
-        let _ = std::fs::remove_file(&self.0);
-    }
-}
 
 /// The stored records of a shop and their order, byte by byte.
 async fn records(page: &Page, shop: &str) -> Result<BTreeMap<String, String>, Failed> {
