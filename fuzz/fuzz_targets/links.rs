@@ -1,9 +1,11 @@
-//! A link that shows an instrument is read or refused.
+//! A link that shows an instrument is read, with every figure within its limits, or refused.
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use strungwell_workshop::link;
+use strungwell_workshop::{file, link};
 
 fuzz_target!(|text: &str| {
-    let _ = link::decode(text);
+    if let Ok(shown) = link::decode(text) {
+        assert_eq!(file::check_instrument(&shown.instrument), Ok(()));
+    }
 });

@@ -50,6 +50,25 @@ async fn the_sheets_stand_on_a4_and_letter_alone_and_black_on_white() -> Result<
     page.run("document.querySelector('#plan').scrollIntoView()", vec![])
         .await?;
     page.find("[data-caution='dust']").await?;
+    page.run("document.querySelector('#loads').scrollIntoView()", vec![])
+        .await?;
+    page.find("[data-caution='border']").await?;
+    // Each stands once, where its work is done: strings, filing, woods, a bridge that bears too much.
+    let places = page
+        .run(
+            "return [...document.querySelectorAll('[data-caution]')].map(c => [c.dataset.caution, c.closest('section').id])",
+            vec![],
+        )
+        .await?;
+    let mut places: Vec<(String, String)> = serde_json::from_value(places)?;
+    places.sort();
+    let stand = [
+        ("border", "loads"),
+        ("bridge", "loads"),
+        ("dust", "plan"),
+        ("wire", "strings"),
+    ];
+    assert_eq!(places, stand.map(|(c, s)| (c.to_owned(), s.to_owned())));
     for (paper, size) in PAPERS {
         let (text, pages) = on_paper(&page, size).await?;
         assert!(pages >= 2, "{paper}: {pages}");

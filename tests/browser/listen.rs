@@ -152,6 +152,8 @@ async fn a_whole_course_is_measured_by_ear() -> Result<(), Failed> {
     let browser = bench.browser_with(&microphone.switches()?).await?;
     let page = browser.open(bench.address()).await?;
     open(&page).await?;
+    let before = stored(&page, Some(INSTRUMENT)).await?;
+    let before = before["instruments"][0]["visits"][0]["readings"].clone();
     watch(&page).await?;
     page.press_in("#intonation", "Measure it by ear").await?;
     for (field, word) in [("notes", "spread"), ("repeats", "1")] {
@@ -208,6 +210,16 @@ async fn a_whole_course_is_measured_by_ear() -> Result<(), Failed> {
     assert!(heard[1].starts_with("harmonic +2."), "{heard:?}");
     let stiff = page.texts(".by-ear .hint").await?.join(" ");
     assert!(stiff.contains("they agree"), "{stiff}");
+    // One undo takes back all that was heard, and brings back what stood there.
+    page.until_text(".slip-place .slip", |t| {
+        t.contains("Took readings of course 1 by ear")
+    })
+    .await?;
+    page.press_in(".slip-place:not(.listening)", "Undo").await?;
+    page.until_count(".slip-place:not(.listening) .slip", 0)
+        .await?;
+    let back = stored(&page, Some(INSTRUMENT)).await?;
+    assert_eq!(back["instruments"][0]["visits"][0]["readings"], before);
     // The next course stands ready, and nothing else was touched.
     assert_eq!(page.value("#field-listen_course").await?, "2");
     assert!(

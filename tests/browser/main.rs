@@ -16,6 +16,7 @@ mod offline;
 mod pictures;
 mod plan;
 mod records;
+mod removals;
 mod sets;
 mod show;
 mod taking_in;

@@ -1,6 +1,6 @@
 //! Records that a shop can trust: two windows, a full storage, a text changed by hand, many records, and what the person is reminded of.
 
-use crate::fixtures::{Bench, Failed, NAME, Page, exported};
+use crate::fixtures::{Bench, Failed, NAME, Page, exported, handed};
 use serde_json::json;
 
 const SCALE: &str = "[data-field='scale_mm']";
@@ -115,6 +115,14 @@ async fn a_text_changed_by_hand_is_set_aside_and_the_rest_opens() -> Result<(), 
         )
         .await?;
     assert_eq!(left, broken, "it stays as it is");
+    // It goes out to a file to the letter.
+    let words = "[data-aside] details";
+    page.run(
+        &format!("document.querySelector('{words}').open = true"),
+        vec![],
+    )
+    .await?;
+    assert_eq!(handed(&page, "export-aside").await?, broken);
     browser.close().await
 }
 

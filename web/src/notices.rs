@@ -1,5 +1,6 @@
 //! What the person must know of the page itself: where they are, what is not kept, what could not be read.
 
+use crate::copies::save;
 use crate::markup::prelude::*;
 use crate::store::{Aside, Space, Store};
 
@@ -80,6 +81,9 @@ fn AsideRow(aside: Aside) -> Node {
     let whole = aside.is_whole();
     let Aside { key, text, why } = aside;
     let adopted = key.clone();
+    // What is stored, to the letter: the text shown may be unpacked.
+    let raw = key.clone();
+    let out = move |_| save("strungwell-set-aside.txt", &store.aside_text(&raw));
     let adopt = move |_| store.adopt_aside(&adopted);
     let (stands, under) = (key.clone(), key.clone());
     let remove = move |_| store.remove_aside(&key);
@@ -90,6 +94,7 @@ fn AsideRow(aside: Aside) -> Node {
             <details>
                 <summary>"Its text, stored under " <code>{under}</code></summary>
                 <pre tabindex="0">{text}</pre>
+                <button type="button" class="quiet small" data-deed="export-aside" on:click=out>"Write it to a file"</button>
                 <button type="button" class="quiet small" on:click=remove>"Remove it from the storage"</button>
             </details>
         </li>

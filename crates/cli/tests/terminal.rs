@@ -139,6 +139,57 @@ fn report_prints_text_or_json() {
 }
 
 #[test]
+fn the_shop_s_sheet_of_every_instrument_is_printed_as_text() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-data/demo-shop.json");
+    let path = path.to_str().unwrap();
+    let sheets = strungwell(&["report", path, "--sheet", "--now", "2026-02-01T10:00Z"]);
+    assert!(sheets.status.success());
+    let json = strungwell(&["report", path, "--json", "--now", "2026-02-01T10:00Z"]);
+    let report: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
+    let shop: serde_json::Value = serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap();
+    // From one instrument's name to the next one's stands its sheet.
+    let mut rest = out(&sheets);
+    let instruments = shop["instruments"].as_array().unwrap();
+    for (at, instrument) in instruments.iter().enumerate() {
+        let name = instrument["name"].as_str().unwrap();
+        let next = instruments.get(at + 1).map(|next| next["name"].as_str());
+        let end = next.flatten().map_or(rest.len(), |next| {
+            rest.find(&format!("\n{next}\n")).expect("the next sheet") + 1
+        });
+        let sheet = &rest[..end];
+        rest = &rest[end..];
+        assert!(sheet.starts_with(&format!("{name}\n")), "{sheet}");
+        assert!(sheet.contains("Day: 2026-02-01"), "{sheet}");
+        for heading in ["\nStrings\n", "\nHeights as left\n", "\nNotes\n"] {
+            assert!(sheet.contains(heading), "{name} lacks {heading}");
+        }
+        let owners = shop["owners"].as_array().unwrap();
+        if let Some(owner) = owners.iter().find(|o| o["id"] == instrument["owner"]) {
+            let line = format!("Owner: {}\n", owner["name"].as_str().unwrap());
+            assert!(sheet.contains(&line), "{name} lacks {line}");
+        }
+        for course in report["instruments"][at]["courses"].as_array().unwrap() {
+            for string in course["strings"].as_array().unwrap() {
+                let newtons = string["tension_n"].as_f64().map(|n| format!("{n:.1} N"));
+                assert!(
+                    newtons.is_none_or(|n| sheet.contains(&n)),
+                    "{name}: {string}\n{sheet}"
+                );
+            }
+        }
+        for visit in instrument["visits"].as_array().into_iter().flatten() {
+            for field in ["date", "work", "parts", "said"] {
+                let said = visit[field].as_str().unwrap_or_default();
+                assert!(sheet.contains(said), "{name} lacks {said}");
+            }
+        }
+    }
+    // A sheet is not JSON: both at once are refused.
+    let both = strungwell(&["report", path, "--sheet", "--json"]);
+    assert!(refusal(&both).contains("report takes one file"));
+}
+
+#[test]
 fn a_report_is_of_a_moment() {
     let playing = SHOP.replace(
         "\"frets\": 18,",

@@ -4,6 +4,7 @@ use super::measure::measure;
 use crate::fields::{CountField, MakeEditor, Quantity, QuantityField, Scope, TextField, words};
 use crate::markup::prelude::*;
 use crate::store::Store;
+use std::mem::discriminant;
 use strungwell_workshop::records::{Make, Plain, RackString};
 
 /// The rack string under the hand.
@@ -79,7 +80,13 @@ pub(super) fn RackEditor(id: String, open: RwSignal<Option<String>>) -> Node {
     };
     let make = held.pick(|string| Some(string.make.clone()));
     let make = Signal::derive(move || make.get().unwrap_or_else(|| Make::Plain(Plain::default())));
-    let on_make = Callback::new(move |make: Make| held.edit(|string| string.make = make));
+    let on_make = Callback::new(move |new: Make| {
+        let said = make.with_untracked(|old| what_went(old, &new));
+        match said {
+            Some(said) => held.edit_with_undo(said, |string| string.make = new),
+            None => held.edit(|string| string.make = new),
+        }
+    });
     let on_hand =
         Callback::new(move |count: Option<u32>| held.edit(|string| string.on_hand = count));
     view! {
@@ -101,6 +108,17 @@ pub(super) fn RackEditor(id: String, open: RwSignal<Option<String>>) -> Node {
             </fieldset>
             <Deeds held open />
         </div>
+    }
+}
+
+/// What of a make is gone in the new one beyond a figure typed over; none where nothing is.
+fn what_went(old: &Make, new: &Make) -> Option<&'static str> {
+    match (old, new) {
+        (Make::Wound(old), Make::Wound(new)) => {
+            (new.wraps.len() < old.wraps.len()).then_some("Removed a wrap.")
+        }
+        _ => (discriminant(old) != discriminant(new))
+            .then_some("The string is known another way now."),
     }
 }
 
@@ -128,5 +146,26 @@ fn Deeds(held: Held, open: RwSignal<Option<String>>) -> Node {
             }}
             <button type="button" class="quiet" on:click=move |_| open.set(None)>"Close"</button>
         </p>
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use strungwell_workshop::records::Wound;
+
+    #[test]
+    fn a_wrap_or_a_way_of_knowing_that_goes_is_said() {
+        let wound = |wraps| {
+            Make::Wound(Wound {
+                wraps: vec![Default::default(); wraps],
+                ..Wound::default()
+            })
+        };
+        let plain = Make::Plain(Plain::default());
+        assert_eq!(what_went(&wound(2), &wound(1)), Some("Removed a wrap."));
+        assert_eq!(what_went(&wound(1), &wound(2)), None);
+        assert_eq!(what_went(&plain, &plain), None);
+        assert!(what_went(&wound(1), &plain).is_some());
     }
 }

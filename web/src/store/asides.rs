@@ -16,11 +16,7 @@ impl Store {
         let Some((at, aside)) = found else {
             return;
         };
-        // What is shown of it is not all of it.
-        let text = self
-            .keep
-            .with_value(|keep| keep.read(key))
-            .unwrap_or_default();
+        let text = self.aside_text(key);
         self.set_removed(Some(Removed {
             kind: "aside".into(),
             key: aside.key,
@@ -33,6 +29,12 @@ impl Store {
         self.keep(|keep, _| keep.forget(key));
         self.asides
             .update(|all| all.retain(|aside| aside.key != key));
+    }
+
+    /// A text that was set aside as it is stored: what is shown of it is not all of it.
+    pub(crate) fn aside_text(self, key: &str) -> String {
+        let text = self.keep.with_value(|keep| keep.read(key));
+        text.unwrap_or_default()
     }
 
     /// Puts a text that was set aside on the bench or the rack again, as a record of its own beside the other. Only one that is

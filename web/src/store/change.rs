@@ -132,30 +132,26 @@ impl Store {
         }
     }
 
+    /// Changes a record and keeps it. What stood there before is given back where the change stands; none where it was refused,
+    /// changes nothing, or another window was first.
     pub(super) fn change<R: Record>(
         self,
         list: RwSignal<Vec<R::Line>>,
         id: &str,
         change: Change<'_, R>,
-    ) {
-        let Some((_, line)) = found::<R>(list, id) else {
-            return;
-        };
-        let before = match line.record() {
-            Ok(before) => before,
-            Err(why) => return self.refused.set(Some(format!("Not changed: {why}."))),
-        };
+    ) -> Option<R> {
+        let (_, line) = found::<R>(list, id)?;
+        let refuse = |why: String| self.refused.set(Some(format!("Not changed: {why}.")));
+        let before = line.record().map_err(refuse).ok()?;
         let mut after = before.clone();
         change(&mut after);
         after.set_id(before.id().to_owned());
         if after == before {
-            return;
+            return None;
         }
         after.stamp(Some(&before), &Self::stamp_now());
-        let (text, after) = match after.sealed_and_read() {
-            Ok(accepted) => accepted,
-            Err(problem) => return self.refused.set(Some(format!("Not changed: {problem}."))),
-        };
+        let accepted = after.sealed_and_read();
+        let (text, after) = accepted.map_err(|why| refuse(why.to_string())).ok()?;
         let key = R::key(self.space.get_untracked(), id);
         self.refused.set(None);
         // What could be brought back is older than this change.
@@ -166,13 +162,15 @@ impl Store {
             self.removed.set(None);
             self.keep(|keep, space| removal::save(keep, space, None));
         }
-        if self.keep(|keep, _| keep.write(&key, &text)) {
+        let stands = self.keep(|keep, _| keep.write(&key, &text));
+        if stands {
             list.update(|all| {
                 if let Some(line) = all.iter_mut().find(|line| line.id() == id) {
                     *line = R::Line::of_read(after, &text);
                 }
             });
         }
+        stands.then_some(before)
     }
 
     pub(super) fn insert<R: Record>(
@@ -225,12 +223,20 @@ impl Store {
         self.refused.set(None);
         let name = super::called(line.name(), "a record without a name");
         let slip = self.slip(at, &record, &format!("Removed {name}."));
-        self.forget_former(Some(&slip));
-        let mut lines = list.get_untracked();
+        let (former, before) = (self.removed.get_untracked(), list.get_untracked());
+        let mut lines = before.clone();
         lines.remove(at);
         if self.keep(|keep, space| deeds::take_out::<R>(keep, space, &slip, &lines)) {
+            self.forget_former(Some(&slip));
             self.removed.set(Some(slip));
             list.set(lines);
+        } else {
+            // Nothing went: what could be brought back and the order stand as before.
+            self.keep(|keep, space| {
+                removal::save(keep, space, former.as_ref());
+                shelf::write_order::<R>(keep, space, &before);
+            });
+            self.reload();
         }
     }
 

@@ -1,5 +1,6 @@
 //! Ids for new records.
 
+use super::around::random_bytes;
 use std::fmt::Write as _;
 
 /// A new id: 122 random bits, written as a version 4 UUID (RFC 9562).
@@ -7,21 +8,6 @@ use std::fmt::Write as _;
 /// The browser's own maker of such ids is shut on pages that come over plain HTTP, so this one asks for random bytes only.
 pub(crate) fn new_id() -> String {
     written(random_bytes())
-}
-
-fn random_bytes() -> [u8; 16] {
-    let mut bytes = [0_u8; 16];
-    let given = web_sys::window()
-        .and_then(|window| window.crypto().ok())
-        .is_some_and(|crypto| crypto.get_random_values_with_u8_array(&mut bytes).is_ok());
-    if !given {
-        for byte in &mut bytes {
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-            let drawn = (js_sys::Math::random() * 256.0) as u8;
-            *byte = drawn;
-        }
-    }
-    bytes
 }
 
 fn written(mut bytes: [u8; 16]) -> String {

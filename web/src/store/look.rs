@@ -2,7 +2,8 @@
 
 use super::record::Line;
 use super::{
-    Aside, BenchEntry, Place, Removed, Route, Settings, Space, Store, drafts, settings, shelf,
+    Aside, BenchEntry, Place, Removed, Route, Settings, Space, Store, around, drafts, settings,
+    shelf,
 };
 use crate::markup::prelude::*;
 use strungwell_workshop::moment::Now;
@@ -22,11 +23,7 @@ impl Store {
 
     /// What the browser's clock says.
     pub(crate) fn clock() -> Now {
-        let clock = js_sys::Date::new_0();
-        // The zone is a whole number of minutes.
-        #[allow(clippy::cast_possible_truncation)]
-        let ahead_min = -clock.get_timezone_offset() as i32;
-        Now::from_ms(clock.get_time(), ahead_min)
+        around::now()
     }
 
     /// Every figure of the open instrument, with what it bears and waits for by the browser's clock.

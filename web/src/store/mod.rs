@@ -4,6 +4,7 @@
 //! opened ([`card`]). A stored text that cannot be read is never written over: it is set aside and named, and the rest opens.
 //! Nothing here computes a figure: [`Store::report`] asks the workshop for them.
 
+mod around;
 mod asides;
 mod card;
 mod change;
@@ -27,6 +28,8 @@ mod whole;
 mod windows;
 
 #[cfg(test)]
+mod page_tests;
+#[cfg(test)]
 mod tests;
 
 pub(crate) use files::Standing;
@@ -39,7 +42,7 @@ pub(crate) use shelf::Aside;
 
 use crate::markup::prelude::*;
 use card::Card;
-use keep::{BrowserDrawer, Keep};
+use keep::{BrowserDrawer, Drawer, Keep};
 use leptos::ev;
 use record::Line;
 use strungwell_workshop::records::{Instrument, Owner, RackString};
@@ -95,9 +98,18 @@ impl Store {
 
     /// Reads what the browser keeps, and follows the address and other windows of the same page.
     pub(crate) fn provide() -> Self {
-        let keep = StoredValue::new_local(Keep::new(Box::new(BrowserDrawer)));
+        let store = Self::over(Box::new(BrowserDrawer));
+        provide_context(store);
+        store.reload();
+        store.follow();
+        store
+    }
+
+    /// A store over a drawer, with nothing read yet but the settings.
+    fn over(drawer: Box<dyn Drawer>) -> Self {
+        let keep = StoredValue::new_local(Keep::new(drawer));
         let settings = RwSignal::new(keep.with_value(settings::load));
-        let route = RwSignal::new(Route::parse(&hash()));
+        let route = RwSignal::new(Route::parse(&around::address()));
         let space = Memo::new(move |_| route.with(|route| route.space));
         let instruments = RwSignal::new(Vec::<Card>::new());
         let rack = RwSignal::new(Vec::<RackString>::new());
@@ -129,7 +141,7 @@ impl Store {
         let bench = Memo::new(move |_| {
             instruments.with(|all| all.iter().map(|i| i.entry.clone()).collect())
         });
-        let store = Self {
+        Self {
             keep,
             route,
             space,
@@ -149,17 +161,14 @@ impl Store {
             instrument,
             report,
             bench,
-        };
-        provide_context(store);
-        store.reload();
-        store.follow();
-        store
+        }
     }
 
     /// Follows the address and what other windows of the page keep.
     fn follow(self) {
-        let on_address =
-            window_event_listener(ev::hashchange, move |_| self.arrive(Route::parse(&hash())));
+        let on_address = window_event_listener(ev::hashchange, move |_| {
+            self.arrive(Route::parse(&around::address()))
+        });
         let on_storage = window_event_listener(ev::storage, move |event| match event.key() {
             None => self.reload(),
             Some(key) if key.starts_with("strungwell") => self.hear(&key, event.new_value()),
@@ -214,8 +223,7 @@ impl Store {
 
     /// Puts an address in the browser's line and shows what it names.
     fn travel(self, route: Route) {
-        // A browser refuses only addresses that it cannot read, and this one is plain ASCII.
-        let _ = window().location().set_hash(&route.hash());
+        around::set_address(&route.hash());
         self.arrive(route);
     }
 
@@ -263,8 +271,4 @@ pub(crate) fn called(name: &str, otherwise: &str) -> String {
 
 fn last_key(space: Space) -> String {
     format!("{}last", space.prefix())
-}
-
-fn hash() -> String {
-    window().location().hash().unwrap_or_default()
 }

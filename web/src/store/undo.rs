@@ -11,7 +11,30 @@ impl Store {
     /// Changes the open instrument as [`Store::edit`] does, and offers to bring it back as it was; `said` tells what was done.
     pub(crate) fn edit_with_undo(self, said: &str, change: impl FnOnce(&mut Instrument)) {
         if let Some(id) = self.open_id.get_untracked() {
-            self.change_with_undo::<Instrument>(self.instruments, &id, said, &mut once(change));
+            self.change_with_undo::<Instrument>(
+                self.instruments,
+                &id,
+                (said, false),
+                &mut once(change),
+            );
+        }
+    }
+
+    /// [`Store::edit_with_undo`] for one of several changes that go together. Where `goes_on`, and the offer of the one before still
+    /// stands, that one goes on: what it brings back is the instrument as it was before the first.
+    pub(crate) fn edit_with_one_undo(
+        self,
+        said: &str,
+        goes_on: bool,
+        change: impl FnOnce(&mut Instrument),
+    ) {
+        if let Some(id) = self.open_id.get_untracked() {
+            self.change_with_undo::<Instrument>(
+                self.instruments,
+                &id,
+                (said, goes_on),
+                &mut once(change),
+            );
         }
     }
 
@@ -22,25 +45,22 @@ impl Store {
         said: &str,
         change: impl FnOnce(&mut RackString),
     ) {
-        self.change_with_undo::<RackString>(self.rack, id, said, &mut once(change));
+        self.change_with_undo::<RackString>(self.rack, id, (said, false), &mut once(change));
     }
 
     fn change_with_undo<R: Record>(
         self,
         lines: RwSignal<Vec<R::Line>>,
         id: &str,
-        said: &str,
+        (said, goes_on): (&str, bool),
         change: Change<'_, R>,
     ) {
-        let Some((at, before)) = found::<R>(lines, id) else {
-            return;
-        };
-        self.change::<R>(lines, id, change);
-        let after = found::<R>(lines, id);
-        if after.is_some_and(|(_, after)| after != before)
-            && let Ok(before) = before.record()
-        {
-            self.set_removed(Some(self.slip(at, &before, said)));
+        let former = self.removed.get_untracked();
+        if let Some(before) = self.change::<R>(lines, id, change) {
+            let at = found::<R>(lines, id).map_or(0, |(at, _)| at);
+            let former = former.filter(|f| goes_on && f.id == id && f.said == said);
+            let slip = former.unwrap_or_else(|| self.slip(at, &before, said));
+            self.set_removed(Some(slip));
         }
     }
 

@@ -1,6 +1,6 @@
 //! A course measured by ear: which note to pluck next, how it stands while it sounds, and what was taken.
 
-use super::readings::put;
+use super::readings::put_by_ear;
 use crate::fields::{ChoiceField, Toggle, words};
 use crate::listen::{Ear, Place, Work};
 use crate::markup::prelude::*;
@@ -59,6 +59,7 @@ pub(super) fn ByEar() -> Node {
         guide.set(Some(
             Guide::new(plan).map_err(|why| format!("Not begun: {why}."))?,
         ));
+        let mut goes_on = false;
         Ok(Box::new(move |ear: &mut Ear| {
             if to_hear_of(store, number).as_ref() != Ok(&course_to_hear) {
                 place.stop_with("The course was changed, so listening stopped.");
@@ -77,7 +78,8 @@ pub(super) fn ByEar() -> Node {
                 }
             });
             if let Some(reading) = taken {
-                file(store, &reading);
+                file(store, &reading, goes_on);
+                goes_on = true;
             }
             if all {
                 // The next course stands ready.
@@ -120,7 +122,7 @@ pub(super) fn ByEar() -> Node {
             <summary>"Measure it by ear"</summary>
             <p class="hint">
                 "The page names the note to pluck, listens, and takes the reading when the pitch is steady. Damp the other strings; of a double course, pluck its first \
-                 string and damp the second. A reading that stands there already is replaced."
+                 string and damp the second. A reading that stands there already is replaced; one undo takes back all that was heard."
             </p>
             <div class="fields">
                 <ChoiceField name="listen_course" label=words("Course") options=courses value=Signal::derive(move || course.get().to_string())
@@ -153,8 +155,9 @@ fn to_hear_of(store: Store, course: u32) -> Result<ToHear, String> {
     })
 }
 
-/// Puts a reading into the record; the harmonic has no place there.
-fn file(store: Store, heard: &Reading) {
+/// Puts a reading into the record; the harmonic has no place there. One undo takes all back that was heard since listening began:
+/// `goes_on` says whether something was.
+fn file(store: Store, heard: &Reading, goes_on: bool) {
     let Some(reading) = heard
         .fret
         .and_then(|fret| reading_by_ear(heard.course, fret, heard.cents, heard.sd_cents))
@@ -163,7 +166,7 @@ fn file(store: Store, heard: &Reading) {
     };
     let there = |i: &Instrument| Some(reading_at(i, reading.course, reading.fret)?.0);
     let place = store.instrument().with_untracked(|i| there(i.as_ref()?));
-    put(store, place, Some(reading));
+    put_by_ear(store, place, reading, goes_on);
 }
 
 /// How a note is sounded, in a word or two.

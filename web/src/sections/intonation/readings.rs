@@ -46,9 +46,17 @@ fn number(course: usize) -> u32 {
     u32::try_from(course + 1).unwrap_or(u32::MAX)
 }
 
-/// Changes, adds or removes a reading of the open instrument.
-pub(super) fn put(store: Store, place: Option<usize>, reading: Option<Reading>) {
+/// Changes, adds or, where it was typed empty, removes a reading of the open instrument.
+fn put(store: Store, place: Option<usize>, reading: Option<Reading>) {
     store.edit(|instrument| put_reading(instrument, place, reading, || (new_id(), today())));
+}
+
+/// Changes or adds a reading that was heard, and offers to take back what was heard since listening began.
+pub(super) fn put_by_ear(store: Store, place: Option<usize>, reading: Reading, goes_on: bool) {
+    let said = format!("Took readings of course {} by ear.", reading.course);
+    store.edit_with_one_undo(&said, goes_on, |instrument| {
+        put_reading(instrument, place, Some(reading), || (new_id(), today()))
+    });
 }
 
 /// The day where the person is, as records write it.
@@ -172,7 +180,9 @@ fn Others() -> Node {
         .unwrap_or_default();
     let remove = Callback::new(move |place: usize| {
         store.drafts_follow(&scope, "reading", place + 1);
-        put(store, Some(place), None);
+        store.edit_with_undo("Removed a reading.", |instrument| {
+            put_reading(instrument, Some(place), None, Default::default)
+        });
         laid.update(|laid| *laid += 1);
     });
     view! {

@@ -78,7 +78,11 @@ pub(super) fn limits(store: Store) -> Node {
     let kept = store.pick(|i| Some(i.plan.as_ref()?.rocking.clone()));
     let row = move |r: Rocking| {
         let at = r.fret;
-        let remove = move |_| store.edit(|i| plan(i).rocking.retain(|r| r.fret != at));
+        let remove = move |_| {
+            store.edit_with_undo("Removed a reading of the rocker.", |i| {
+                plan(i).rocking.retain(|r| r.fret != at);
+            });
+        };
         view! {
             <li>{format!("Fret {at}: ")}{move || store.units().get().length(r.gap_mm)}" "<button type="button" class="link" on:click=remove>"Remove"</button></li>
         }
