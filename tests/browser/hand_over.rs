@@ -1,6 +1,6 @@
 //! What is printed, read back from the paper.
 
-use crate::fixtures::{A4, Bench, Failed, Page};
+use crate::fixtures::{A4, Bench, Failed, Glass, Page};
 
 /// Papers, with their width and height in centimetres; a letter is 8.5 by 11 inches.
 const PAPERS: [(&str, (f64, f64)); 2] = [("A4", A4), ("Letter", (21.59, 27.94))];
@@ -142,8 +142,24 @@ async fn the_sheets_stand_on_a4_and_letter_alone_and_black_on_white() -> Result<
         }
         assert_eq!(read[0], read[1], "the same words on either paper");
     }
+    // Which paper is the person's choice: no style asks for one, and nothing sticks out of either within its margins.
+    let asks = "const all = rules => [...rules].flatMap(r => [r, ...(r.cssRules ? all(r.cssRules) : [])]); \
+        return [...document.styleSheets].flatMap(s => all(s.cssRules)).filter(r => r instanceof CSSPageRule && r.style.size).length";
+    assert_eq!(page.run(asks, vec![]).await?, 0);
+    for (paper, (cm, _)) in PAPERS {
+        // A centimetre on either side; 96 CSS pixels to the inch.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let width = ((cm - 2.0) / 2.54 * 96.0) as u32;
+        page.look_through(Glass {
+            width,
+            height: 1000,
+            night: true,
+        })
+        .await?;
+        page.as_printed().await?;
+        assert_eq!(page.sideways().await?, 0, "{paper}");
+    }
     // A white sheet with black ink, also by night.
-    page.as_printed().await?;
     let ink = "const s = getComputedStyle(document.querySelector('.handout')); return [s.color, getComputedStyle(document.body).backgroundColor]";
     let ink = page.run(ink, vec![]).await?;
     assert_eq!(ink[0], "rgb(0, 0, 0)");
