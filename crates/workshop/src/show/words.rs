@@ -105,19 +105,45 @@ pub(super) fn says(
 /// Two notes held against each other: force, pitch and room, the first's before the second's. Empty where one cannot sound.
 #[must_use]
 pub fn compared(first: &Felt, second: &Felt, units: Units) -> String {
-    let (Some(a), Some(b)) = (&first.figures, &second.figures) else {
-        return String::new();
-    };
-    let room = |n: Option<f64>| units.force(n.map(|n| n.max(0.0)));
-    format!(
-        "The finger holds {} against {}; the note is {} against {} cents off; it rings clear up to {} against {}.",
-        units.force(a.finger_n),
-        units.force(b.finger_n),
-        signed(a.cents, 1),
-        signed(b.cents, 1),
-        room(a.headroom_n),
-        room(b.headroom_n)
-    )
+    match (&first.figures, &second.figures) {
+        (Some(a), Some(b)) => held_against(a, b, units),
+        _ => String::new(),
+    }
+}
+
+fn held_against(a: &FretFigures, b: &FretFigures, units: Units) -> String {
+    // What is known of one side alone cannot be held against the other.
+    let both = |a: Option<f64>, b: Option<f64>| Some((a?, b?));
+    let room = |n: f64| units.force(Some(n.max(0.0)));
+    let mut said = Vec::new();
+    if let Some((a, b)) = both(a.finger_n, b.finger_n) {
+        let force = |n| units.force(Some(n));
+        said.push(format!(
+            "the finger holds {} against {}",
+            force(a),
+            force(b)
+        ));
+    }
+    if let Some((a, b)) = both(a.cents, b.cents) {
+        let cents = |c| signed(Some(c), 1);
+        said.push(format!(
+            "the note is {} against {} cents off",
+            cents(a),
+            cents(b)
+        ));
+    }
+    if let Some((a, b)) = both(a.headroom_n, b.headroom_n) {
+        said.push(format!(
+            "it rings clear up to {} against {}",
+            room(a),
+            room(b)
+        ));
+    }
+    let said = said.join("; ");
+    let mut letters = said.chars();
+    letters.next().map_or_else(String::new, |first| {
+        format!("{}{}.", first.to_uppercase(), letters.as_str())
+    })
 }
 
 /// What can be heard of a difference between two pitches in cents, said plainly.
@@ -154,6 +180,34 @@ mod tests {
         for none in [0.0, -1.0, f64::NAN, f64::INFINITY] {
             assert_eq!(as_heavy_as(none), None);
         }
+    }
+
+    #[test]
+    fn only_what_both_have_is_held_against_each_other() {
+        let felt = |finger_n, headroom_n| FretFigures {
+            fret: 3,
+            cents: Some(2.0),
+            cents_band: None,
+            cents_best: None,
+            finger_n,
+            headroom_mm: None,
+            headroom_n,
+            touches_fret: None,
+            gap_mm: None,
+            blocked: None,
+        };
+        let said = |a: &FretFigures, b: &FretFigures| held_against(a, b, Units::default());
+        let open = felt(None, Some(1.0));
+        assert_eq!(
+            said(&open, &open),
+            "The note is +2.0 against +2.0 cents off; it rings clear up to 1.0 N against 1.0 N."
+        );
+        let all = said(&felt(Some(2.0), Some(1.0)), &felt(Some(3.0), Some(-1.0)));
+        assert!(
+            all.starts_with("The finger holds 2.0 N against 3.0 N; ")
+                && all.ends_with("against 0.0 N."),
+            "{all}"
+        );
     }
 
     #[test]

@@ -127,7 +127,7 @@ pub(super) fn bridge(store: Store, bears: Bears) -> Node {
         {caution}
         <p class="hint" data-caution="bridge">{cautions::BRIDGE}</p>
         {bears.sentences(|l| l.bridge.as_ref().map(|b| b.words.clone()).unwrap_or_default())}
-        {move || missing(bears.of(|l| l.bridge.as_ref().map(|b| b.missing.join("; "))))}
+        {move || missing(bears.of(|l| l.bridge.as_ref().filter(|b| !b.missing.is_empty()).map(|b| format!("not known yet: {}", b.missing.join("; ")))))}
         <p class="buttons">
             <button type="button" class="quiet small" data-deed="keep-former" on:click=keep>"Keep these strings as those before, to compare"</button>
         </p>

@@ -211,7 +211,7 @@ fn missing(bridge: &Measured, former: Option<&Stringing<'_>>) -> Vec<String> {
         }
     };
     if bridge.kind.is_none() {
-        need(false, "the bridge is not described");
+        need(false, "how the bridge is made and held");
     } else {
         let glued = bridge.kind == Some(BridgeKind::Glued);
         need(
