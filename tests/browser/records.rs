@@ -208,6 +208,10 @@ async fn two_thousand_instruments_open_within_a_second() -> Result<(), Failed> {
     for (took, most) in [(first, 1000.0), (again, 100.0), (typed, 100.0)] {
         assert!(took < most, "{took} ms, not {most}");
     }
+    assert!(
+        again < first / 4.0,
+        "all are read again: {again} ms after {first}"
+    );
     browser.close().await
 }
 
