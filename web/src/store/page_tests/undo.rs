@@ -98,6 +98,37 @@ fn removals(shop: &Workshop) -> Vec<(&'static str, Deed)> {
             }),
         ),
         (
+            "counts of the rack",
+            Box::new(|s: Store| {
+                let done = s.change_shop("Took a table into the rack.", |shop| {
+                    shop.rack.iter_mut().for_each(|r| r.on_hand = None);
+                    Ok(())
+                });
+                done.unwrap();
+            }),
+        ),
+        (
+            "one of the rack",
+            Box::new(|s: Store| {
+                let done = s.change_shop("Took a table into the rack.", |shop| {
+                    shop.rack[5].note = String::from("from the table");
+                    Ok(())
+                });
+                done.unwrap();
+            }),
+        ),
+        (
+            "the strings of two that are not open",
+            Box::new(|s: Store| {
+                let done = s.change_shop("Strung a run.", |shop| {
+                    let run = &mut shop.instruments[3..5];
+                    run.iter_mut().for_each(|i| i.courses[0].note = "A4".into());
+                    Ok(())
+                });
+                done.unwrap();
+            }),
+        ),
+        (
             "much at once",
             Box::new(|s: Store| {
                 let done = s.change_shop("Strung a run.", |shop| {
