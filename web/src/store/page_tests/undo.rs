@@ -162,6 +162,10 @@ fn every_removal_comes_back_here_and_after_a_new_start() {
             let window = if anew { Window::open(&drawer) } else { window };
             window.store.undo();
             assert_eq!(window.slip(), None, "{what}: {}", window.refused());
+            if what == "much at once" {
+                let open = window.store.open_id().get_untracked();
+                assert_eq!(open.as_ref(), Some(&id), "the page stays where it was");
+            }
             // Each at its place, on the page and in the storage.
             assert_eq!(
                 unstamped(window.shop()),
