@@ -65,6 +65,47 @@ fn what_another_window_changed_is_not_removed_and_what_could_be_undone_stays() {
     assert_eq!(here.shop().rack.len(), shop.rack.len());
 }
 
+#[test]
+fn many_at_once_overwrite_nothing_of_another_window() {
+    let (drawer, shop) = filled();
+    let (id, _) = two(&shop);
+    let (here, there) = (Window::at(&drawer, &id), Window::at(&drawer, &id));
+    there.store.edit(|i| i.name = "theirs".into());
+    let before = unstamped(there.shop());
+    let why = here.store.change_shop("Strung a run.", |shop| {
+        shop.instruments.iter_mut().for_each(|i| i.note.push('!'));
+        Ok(())
+    });
+    let why = why.unwrap_err();
+    assert!(
+        why.starts_with("Nothing was changed. Another window"),
+        "{why}"
+    );
+    assert_eq!(unstamped(here.shop()), before, "it is shown as it stands");
+    assert_eq!(
+        (unstamped(Window::open(&drawer).shop()), here.slip()),
+        (before, None)
+    );
+
+    // Nor does a file that was compared with what stood here before.
+    let mut file = shop.clone();
+    for instrument in &mut file.instruments {
+        instrument.name = "from the file".into();
+        instrument.changed = Some("2090-01-01T00:00:00Z".into());
+    }
+    let text = strungwell_workshop::file::write(&file);
+    let plan = here.store.plan_import(text.as_bytes()).unwrap();
+    there.store.edit(|i| i.serial = "7".into());
+    let before = unstamped(there.shop());
+    let why = here.store.import(&plan, &[]).unwrap_err();
+    assert!(
+        why.starts_with("Nothing was changed. Another window"),
+        "{why}"
+    );
+    assert_eq!(unstamped(here.shop()), before);
+    assert_eq!(unstamped(Window::open(&drawer).shop()), before);
+}
+
 /// What a person does.
 type Deed = Box<dyn Fn(Store)>;
 
