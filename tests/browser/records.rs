@@ -208,10 +208,10 @@ async fn two_thousand_instruments_open_within_a_second() -> Result<(), Failed> {
     for (took, most) in [(first, 1000.0), (again, 100.0), (typed, 100.0)] {
         assert!(took < most, "{took} ms, not {most}");
     }
-    assert!(
-        again < first / 4.0,
-        "all are read again: {again} ms after {first}"
-    );
+    // The first search reads each record once; the next rests on it, and a figure touches its own record alone.
+    for (took, share) in [(again, 4.0), (typed, 8.0)] {
+        assert!(took < first / share, "{took} ms after {first}");
+    }
     browser.close().await
 }
 
