@@ -183,6 +183,14 @@ async fn a_hostile_file_is_told_by_record_and_field_and_changes_nothing() -> Res
         let said = said.map_err(|why| format!("{name}: {why}"))?;
         assert!(said.starts_with("Nothing was taken in: "), "{name}: {said}");
     }
+    // A text in another encoding would come in with its letters lost.
+    let latin = File::new("latin")?;
+    std::fs::write(&latin.0, b"{\"name\": \"M\xfcller\"}")?;
+    page.give_file(FIELD, &latin.0).await?;
+    page.until_text(SAID, |t| {
+        t.contains("the file: byte 12 reads something that is not text in UTF-8")
+    })
+    .await?;
     // Larger than any shop: not read at all, and the same file can be picked again.
     let huge = File::new("huge")?;
     std::fs::File::create(&huge.0)?.set_len(64 * 1024 * 1024 + 1)?;

@@ -41,6 +41,8 @@ async fn a_visit_goes_from_as_found_to_as_left_and_is_found_by_its_words() -> Re
     }
     let before = visits().await?.as_array().map_or(0, Vec::len);
 
+    let hint = page.text("#visits > .hint").await?;
+    assert!(hint.contains("Photographs are not kept here"), "{hint}");
     page.press_in("#visits", "Begin a visit").await?;
     page.find(".visit.open").await?;
     let typed = [

@@ -115,18 +115,15 @@ impl Store {
         }
     }
 
-    /// Puts an instrument and all that was changed with it back as they were, or nothing.
+    /// Puts a record and all that was changed with it back as they were, or nothing.
     fn put_all_back(self, removed: &Removed) -> bool {
-        let instrument = |text: &str| self.as_it_was::<Instrument>(self.instruments, text);
-        let mut writes = vec![instrument(&removed.text)];
-        for (kind, text) in &removed.also {
-            writes.push(if kind == RackString::KIND {
-                self.as_it_was::<RackString>(self.rack, text)
-            } else {
-                instrument(text)
-            });
-        }
-        let writes: Result<Writes, String> = writes.into_iter().collect();
+        let also = removed.also.iter().map(|(kind, text)| (kind, text));
+        let all = std::iter::once((&removed.kind, &removed.text)).chain(also);
+        let writes = all.map(|(kind, text)| match kind.as_str() {
+            RackString::KIND => self.as_it_was::<RackString>(self.rack, text),
+            _ => self.as_it_was::<Instrument>(self.instruments, text),
+        });
+        let writes: Result<Writes, String> = writes.collect();
         let done = writes.and_then(|writes| self.write_all(&writes));
         self.refused.set(done.err());
         self.refused.with_untracked(Option::is_none)

@@ -9,7 +9,7 @@ use strungwell_workshop::records::{Instrument, RackString, Workshop};
 
 impl Store {
     /// Works on the whole shop at once: what `work` changed of instruments and rack is written, all of it or, when one record
-    /// would not be accepted, nothing. Where the open instrument is among it, all of it can be brought back.
+    /// would not be accepted, nothing. What was changed can be brought back as it was; a string that is new on the rack stays there.
     pub(crate) fn change_shop<T>(
         self,
         said: &str,
@@ -38,9 +38,7 @@ impl Store {
     ) -> Result<T, String> {
         let mut after = before.clone();
         let done = work(&mut after)?;
-        let open = self.open_id.get_untracked();
-        let mut undo = None;
-        let mut also = Vec::new();
+        let mut slips = Vec::new();
         let mut writes = Writes::new();
         for mut instrument in after.instruments {
             let is_it = |old: &&Instrument| old.id == instrument.id;
@@ -50,12 +48,8 @@ impl Store {
             if *old == instrument {
                 continue;
             }
-            if open.as_ref() == Some(&old.id) {
-                let at = found::<Instrument>(self.instruments, &old.id);
-                undo = Some(self.slip(at.map_or(0, |(at, _)| at), old, said));
-            } else {
-                also.push((Instrument::KIND.to_owned(), old.write()));
-            }
+            let at = found::<Instrument>(self.instruments, &old.id);
+            slips.push(self.slip(at.map_or(0, |(at, _)| at), old, said));
             writes.push(self.accepted(Some(old), &mut instrument)?);
         }
         let ids = after
@@ -64,9 +58,10 @@ impl Store {
             .map(|string| string.id.clone())
             .collect::<Vec<_>>();
         for mut string in after.rack {
-            let old = before.rack.iter().find(|old| old.id == string.id);
+            let at = before.rack.iter().position(|old| old.id == string.id);
+            let old = at.and_then(|at| before.rack.get(at));
             if old != Some(&string) {
-                also.extend(old.map(|old| (RackString::KIND.to_owned(), old.write())));
+                slips.extend(old.map(|old| self.slip(at.unwrap_or_default(), old, said)));
                 writes.push(self.accepted(old, &mut string)?);
             }
         }
@@ -78,9 +73,13 @@ impl Store {
             ));
         }
         self.write_all(&writes)?;
-        if let Some(slip) = undo.as_mut() {
-            slip.also = also;
-            self.set_removed(undo);
+        // The open instrument's comes first, where it is among them: the page stays there.
+        let open = self.open_id.get_untracked();
+        slips.sort_by_key(|slip| Some(&slip.id) != open.as_ref());
+        let mut slips = slips.into_iter();
+        if let Some(mut slip) = slips.next() {
+            slip.also = slips.map(|slip| (slip.kind, slip.text)).collect();
+            self.set_removed(Some(slip));
         }
         Ok(done)
     }

@@ -65,6 +65,47 @@ fn what_another_window_changed_is_not_removed_and_what_could_be_undone_stays() {
     assert_eq!(here.shop().rack.len(), shop.rack.len());
 }
 
+#[test]
+fn many_at_once_overwrite_nothing_of_another_window() {
+    let (drawer, shop) = filled();
+    let (id, _) = two(&shop);
+    let (here, there) = (Window::at(&drawer, &id), Window::at(&drawer, &id));
+    there.store.edit(|i| i.name = "theirs".into());
+    let before = unstamped(there.shop());
+    let why = here.store.change_shop("Strung a run.", |shop| {
+        shop.instruments.iter_mut().for_each(|i| i.note.push('!'));
+        Ok(())
+    });
+    let why = why.unwrap_err();
+    assert!(
+        why.starts_with("Nothing was changed. Another window"),
+        "{why}"
+    );
+    assert_eq!(unstamped(here.shop()), before, "it is shown as it stands");
+    assert_eq!(
+        (unstamped(Window::open(&drawer).shop()), here.slip()),
+        (before, None)
+    );
+
+    // Nor does a file that was compared with what stood here before.
+    let mut file = shop.clone();
+    for instrument in &mut file.instruments {
+        instrument.name = "from the file".into();
+        instrument.changed = Some("2090-01-01T00:00:00Z".into());
+    }
+    let text = strungwell_workshop::file::write(&file);
+    let plan = here.store.plan_import(text.as_bytes()).unwrap();
+    there.store.edit(|i| i.serial = "7".into());
+    let before = unstamped(there.shop());
+    let why = here.store.import(&plan, &[]).unwrap_err();
+    assert!(
+        why.starts_with("Nothing was changed. Another window"),
+        "{why}"
+    );
+    assert_eq!(unstamped(here.shop()), before);
+    assert_eq!(unstamped(Window::open(&drawer).shop()), before);
+}
+
 /// What a person does.
 type Deed = Box<dyn Fn(Store)>;
 
@@ -95,6 +136,37 @@ fn removals(shop: &Workshop) -> Vec<(&'static str, Deed)> {
             "what was typed of a string",
             Box::new(move |s: Store| {
                 s.edit_rack_with_undo(&fitted, "Kept a pull.", |r| r.note = "pulled".into())
+            }),
+        ),
+        (
+            "counts of the rack",
+            Box::new(|s: Store| {
+                let done = s.change_shop("Took a table into the rack.", |shop| {
+                    shop.rack.iter_mut().for_each(|r| r.on_hand = None);
+                    Ok(())
+                });
+                done.unwrap();
+            }),
+        ),
+        (
+            "one of the rack",
+            Box::new(|s: Store| {
+                let done = s.change_shop("Took a table into the rack.", |shop| {
+                    shop.rack[5].note = String::from("from the table");
+                    Ok(())
+                });
+                done.unwrap();
+            }),
+        ),
+        (
+            "the strings of two that are not open",
+            Box::new(|s: Store| {
+                let done = s.change_shop("Strung a run.", |shop| {
+                    let run = &mut shop.instruments[3..5];
+                    run.iter_mut().for_each(|i| i.courses[0].note = "A4".into());
+                    Ok(())
+                });
+                done.unwrap();
             }),
         ),
         (
@@ -131,6 +203,10 @@ fn every_removal_comes_back_here_and_after_a_new_start() {
             let window = if anew { Window::open(&drawer) } else { window };
             window.store.undo();
             assert_eq!(window.slip(), None, "{what}: {}", window.refused());
+            if what == "much at once" {
+                let open = window.store.open_id().get_untracked();
+                assert_eq!(open.as_ref(), Some(&id), "the page stays where it was");
+            }
             // Each at its place, on the page and in the storage.
             assert_eq!(
                 unstamped(window.shop()),
