@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use std::sync::OnceLock;
 use strungwell_workshop::rack::table;
 use strungwell_workshop::records::Workshop;
+use strungwell_workshop::show::Which;
 use strungwell_workshop::units::{ForceUnit, LengthUnit};
 use strungwell_workshop::{file, link, merge, notation};
 
@@ -58,7 +59,7 @@ fn whole_link() -> String {
     static LINK: OnceLock<String> = OnceLock::new();
     let link = LINK.get_or_init(|| {
         let shop = file::read(include_str!("../../demo-data/demo-shop.json")).unwrap();
-        link::encode(&shop.instruments[1], &shop.rack, None).unwrap()
+        link::encode(&shop.instruments[1], Which::Now, &shop.rack, None).unwrap()
     });
     link.clone()
 }
