@@ -9,6 +9,7 @@ mod agreement;
 mod choosing;
 mod doors;
 mod hand_over;
+mod heard;
 mod heights;
 mod intonation;
 mod listen;

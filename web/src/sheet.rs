@@ -55,11 +55,8 @@ pub(crate) fn Sheet(id: String) -> Node {
                 .unwrap_or_default()
         })
     });
-    // Twice: the first frame lays it out, the second finds it laid out.
-    let laid_out = RwSignal::new(false);
-    request_animation_frame(move || request_animation_frame(move || laid_out.try_set(true)));
     view! {
-        <article class="sheet" class:laid-out=laid_out>
+        <article class="sheet">
             <header class="sheet-head">
                 <h1>{name}</h1>
                 <p class="tuning num">{tuning}</p>

@@ -155,13 +155,13 @@ pub(super) fn Entry(
         said.get()
             .map(|why| format!("{why}. {}", counting(&shown.get(), &unit.get())))
     };
-    let described = format!("{id}-hint {id}-message");
+    let described = format!("{id}-unit {id}-hint {id}-message");
     view! {
         <div class="field" class:compact=compact class:wrong=move || wrong.with(Option::is_some)>
             <label for=id.clone()>{label}</label>
             <span class="entry">
                 <InputBox typed id=id.clone() name described shape offers />
-                <span class="unit" aria-hidden="true">{unit}</span>
+                <span class="unit" id=format!("{id}-unit")>{unit}</span>
             </span>
             <p class="hint" id=format!("{id}-hint")>{hint}</p>
             <p class="message" id=format!("{id}-message") aria-live="polite">{message}</p>

@@ -105,8 +105,12 @@ fn handout(sheet: &Handout) -> Node {
 fn part(part: &Part) -> Node {
     let heading = (!part.heading.is_empty()).then(|| view! { <h4>{part.heading}</h4> });
     let row = |row: &Vec<String>| {
-        let cells = row.iter().map(|text| view! { <td>{text.clone()}</td> });
-        view! { <tr>{cells.collect_view()}</tr> }
+        let mut cells = row.iter().map(|text| view! { {text.clone()} });
+        let first = cells
+            .next()
+            .map(|text| view! { <th scope="row">{text}</th> });
+        let rest = cells.map(|text| view! { <td>{text}</td> });
+        view! { <tr>{first}{rest.collect_view()}</tr> }
     };
     let table = (!part.rows.is_empty()).then(|| {
         let head = part.head.iter().map(|text| view! { <th scope="col">{text.clone()}</th> });

@@ -218,6 +218,16 @@ const ROW: f64 = 26.0;
 const HEAD: f64 = 44.0;
 const WIDTH: f64 = 640.0;
 
+/// A height before and after, or the one height where nothing moved.
+fn said(a: Option<f64>, b: Option<f64>, units: Units, to: &str) -> String {
+    match (a, b) {
+        (Some(a), Some(b)) if (a - b).abs() >= 0.005 => {
+            format!("{} {to} {}", units.length_number(a), units.length_number(b))
+        }
+        (_, b) => units.length_number(b),
+    }
+}
+
 /// As found and as left over each other: an open ring where a string was found, a full one where it was left.
 pub(super) fn changes(
     found: &Setup,
@@ -246,12 +256,7 @@ pub(super) fn changes(
         let row = |(at, (a, b)): (usize, (Option<f64>, Option<f64>))| {
             #[allow(clippy::cast_precision_loss)]
             let y = HEAD + ROW * (at as f64 + 0.5);
-            let said = match (a, b) {
-                (Some(a), Some(b)) if (a - b).abs() >= 0.005 => {
-                    format!("{} → {}", units.length_number(a), units.length_number(b))
-                }
-                (_, b) => units.length_number(b),
-            };
+            let said = said(a, b, units, "→");
             let line = a
                 .zip(b)
                 .map(|(a, b)| view! { <line class="before-line" x1=x(a) x2=x(b) y1=y y2=y /> });
@@ -274,12 +279,23 @@ pub(super) fn changes(
         let y = HEAD + ROW * (at as f64 + 0.5) + 4.0;
         view! { <text class="note-text" x="4" y=y>{note.clone()}</text> }
     };
+    let heard = notes.iter().enumerate().flat_map(|(at, note)| {
+        COMPARED.map(|(title, of)| {
+            let (a, b) = side(of, at);
+            format!(
+                "; {note}, {}: {}",
+                title.to_lowercase(),
+                said(a, b, units, "to")
+            )
+        })
+    });
+    let heard: String = heard.collect();
     #[allow(clippy::cast_precision_loss)]
     let height = HEAD + ROW * notes.len() as f64 + 4.0;
     let relief = |setup: &Setup| units.length(setup.relief_mm);
     view! {
         <figure class="visit-changes">
-            <svg class="drawing" viewBox=format!("0 0 {WIDTH} {height:.0}") role="img" aria-label=format!("Heights {was} and {then}")>
+            <svg class="drawing" viewBox=format!("0 0 {WIDTH} {height:.0}") role="img" aria-label=format!("Heights {was} and {then}, in {}{heard}", units.length.sign())>
                 {notes.iter().enumerate().map(named).collect_view()}
                 {COMPARED.into_iter().enumerate().map(panel).collect_view()}
             </svg>

@@ -115,18 +115,18 @@ fn Costs(view: Signal<SaddleView>) -> Node {
                         <tr data-course=number>
                             <th scope="row">{strand.note.clone()}{second}</th>
                             <td class="num" data-figure="saddle_setback">
-                                <span class="value">{length(course.best_mm)}</span>
+                                <span class="value">{length(course.best_mm)}</span>" "
                                 <span class="range">{range(course.best_band_mm)}</span>
                             </td>
                             <td class="num" data-figure="nut_setback">
-                                <span class="value">{length(course.nut_best_mm)}</span>
+                                <span class="value">{length(course.nut_best_mm)}</span>" "
                                 <span class="range">{range(course.nut_band_mm)}</span>
                             </td>
                             <td class="num" data-figure="line_setback">{length(course.line_mm)}</td>
                             <td class="num" data-figure="rms_now">{rms(strand.rms_now)}</td>
                             <td class="num" data-figure="rms_best">{rms(strand.rms_best)}</td>
                             <td class="num" data-figure="rms_line">
-                                <span class="value">{rms(strand.rms_line)}</span>
+                                <span class="value">{rms(strand.rms_line)}</span>" "
                                 <span class="range" data-figure="line_cost">{signed(course.cost_cents, 2)}</span>
                             </td>
                         </tr>

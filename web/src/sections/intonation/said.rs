@@ -81,7 +81,7 @@ fn one(store: Store, i: usize, course: &CourseReadings, units: Units) -> Node {
             <p data-figure="correction">{words}</p>
             {found.is_heard.then(|| view! {
                 <button type="button" class="quiet small" on:click=move |_| move_to(store, i, &found)>
-                    "Move it there"<span class="sr-only">", course " {i + 1} ", " {note}</span>
+                    "Move it there"<span class="sr-only">", the saddle of course " {i + 1} ", " {note}</span>
                 </button>
             })}
         }

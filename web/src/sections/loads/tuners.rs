@@ -39,6 +39,7 @@ static FIELDS: [FieldRow; 3] = [
 /// A table whose rows come from the loads.
 fn table(
     bears: Bears,
+    label: &'static str,
     head: &'static [&'static str],
     rows: impl Fn(&Loads) -> Vec<Vec<String>> + Copy + 'static,
 ) -> Node {
@@ -52,7 +53,7 @@ fn table(
                     view! { <tr><th scope="row">{first}</th>{cells.map(|text| view! { <td class="num">{text}</td> }).collect_view()}</tr> }
                 };
                 view! {
-                    <div class="table-scroll" tabindex="0" role="group" aria-label=head[0]>
+                    <div class="table-scroll" tabindex="0" role="group" aria-label=label>
                         <table class="loads-table">
                             <thead><tr>{head.iter().map(|text| view! { <th scope="col">{*text}</th> }).collect_view()}</tr></thead>
                             <tbody>{rows.into_iter().map(cells).collect_view()}</tbody>
@@ -68,7 +69,7 @@ pub(super) fn tuners(store: Store, bears: Bears) -> Node {
     view! {
         <h3>"Tuners"</h3>
         <div class="fields">{field_rows(store, &FIELDS)}</div>
-        {table(bears, &["Course", "Cents a degree", "Degrees a cent", "Friction peg, degrees a cent", "Turns to pitch"], |l| {
+        {table(bears, "Tuners of each course", &["Course", "Cents a degree", "Degrees a cent", "Friction peg, degrees a cent", "Turns to pitch"], |l| {
             let row = |t: &strungwell_workshop::report::loads::TunerReport| vec![
                 t.note.clone(),
                 figure(t.cents_per_degree, 2),
@@ -116,7 +117,7 @@ pub(super) fn warmth(store: Store, bears: Bears) -> Node {
     };
     view! {
         <h3>"Warmth"</h3>
-        {table(bears, &["Course", "Cents a degree Celsius", "10 °C warmer", "Where from"], |l| {
+        {table(bears, "Warmth and each course", &["Course", "Cents a degree Celsius", "10 °C warmer", "Where from"], |l| {
             let row = |c: &strungwell_workshop::report::loads::CourseWarmth| vec![
                 c.note.clone(),
                 signed(c.cents_per_k, 2),

@@ -129,7 +129,7 @@ fn one(store: Store, plan: Signal<Option<PlanView>>, id: String) -> Node {
             {move || text(|s| s.warning.clone()).map(|t| view! { <p class="message"><span class="mark" aria-hidden="true">"!"</span>{t}</p> })}
             <p class="check">{move || text(|s| Some(s.check.clone()))}</p>
             <details class="more" prop:open=move || is_first.get()>
-                <summary>"Done: what it measures now"</summary>
+                <summary>"Done: what it measures now"<span class="sr-only">". " {move || text(|s| Some(s.what.clone()))}</span></summary>
                 <div class="fields unkept">{move || asks.get().into_iter().map(field).collect_view()}</div>
                 {move || refused.get().map(|why| view! { <p class="message" role="alert"><span class="mark" aria-hidden="true">"!"</span>{why}</p> })}
                 <p class="buttons"><button type="button" class="main small" data-deed="tick" on:click=tick>"Tick it off"</button></p>

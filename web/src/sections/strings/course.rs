@@ -29,6 +29,7 @@ pub(crate) fn CourseRow(course: usize, chosen: RwSignal<Option<usize>>) -> Node 
     let is_chosen = move || chosen.get() == Some(course);
     view! {
         <li class="course-row" class:chosen=is_chosen data-course=course + 1>
+            <div role="group" aria-label=move || format!("Course {}, {}", course + 1, note.get())>
             <div class="course-head">
                 <span class="note">{note}</span>
                 <button type="button" class="quiet" aria-expanded=move || if is_chosen() { "true" } else { "false" }
@@ -43,6 +44,7 @@ pub(crate) fn CourseRow(course: usize, chosen: RwSignal<Option<usize>>) -> Node 
             <Show when=move || strings.get() == 0>
                 <p class="missing">"No string yet."</p>
             </Show>
+            </div>
         </li>
     }
 }
