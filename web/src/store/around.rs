@@ -1,13 +1,14 @@
 //! What the store asks of the browser around it: the time, chance, and the address. The store's own tests stand in its place.
 
 #[cfg(not(test))]
-pub(super) use browser::{address, now, random_bytes, set_address};
+pub(super) use browser::{address, later, now, random_bytes, set_address};
 #[cfg(test)]
-pub(super) use stand_in::{address, now, random_bytes, set_address};
+pub(super) use stand_in::{address, later, now, random_bytes, set_address};
 
 #[cfg(not(test))]
 mod browser {
-    use leptos::prelude::window;
+    use leptos::prelude::{set_timeout, window};
+    use std::time::Duration;
     use strungwell_workshop::moment::Now;
 
     pub(crate) fn now() -> Now {
@@ -33,6 +34,10 @@ mod browser {
         bytes
     }
 
+    pub(crate) fn later(work: impl FnOnce() + 'static, wait: Duration) {
+        set_timeout(work, wait);
+    }
+
     pub(crate) fn address() -> String {
         window().location().hash().unwrap_or_default()
     }
@@ -46,6 +51,7 @@ mod browser {
 #[cfg(test)]
 pub(super) mod stand_in {
     use std::cell::{Cell, RefCell};
+    use std::time::Duration;
     use strungwell_workshop::moment::Now;
 
     thread_local! {
@@ -64,6 +70,9 @@ pub(super) mod stand_in {
         DRAWN.set(DRAWN.get() + 1);
         u128::from(DRAWN.get()).to_be_bytes()
     }
+
+    /// Nobody waits in a test.
+    pub(crate) fn later(_work: impl FnOnce() + 'static, _wait: Duration) {}
 
     pub(crate) fn address() -> String {
         ADDRESS.with_borrow(String::clone)

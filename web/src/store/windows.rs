@@ -6,7 +6,7 @@
 use super::journal::{self, Found};
 use super::keep::Keep;
 use super::record::{Line, Record, line};
-use super::{Space, Store, removal, settings};
+use super::{Space, Store, around, removal, settings};
 use crate::markup::prelude::*;
 use std::time::Duration;
 use strungwell_workshop::records::{Instrument, Owner, RackString};
@@ -119,7 +119,7 @@ impl Store {
             Found::PutBack => self.told.set(Some(
                 "The page was closed while it wrote many records at once. They stand as they did before; nothing is half done.".into(),
             )),
-            Found::AtWork => set_timeout(move || self.reload(), AGAIN),
+            Found::AtWork => around::later(move || self.reload(), AGAIN),
         }
     }
 }

@@ -34,30 +34,40 @@ fn a_full_storage_says_so_and_the_file_out_holds_all_that_was_typed() {
     let start = Window::open(&drawer);
     assert_eq!(start.store.asides().get_untracked(), vec![]);
     assert_eq!(unstamped(start.shop()), unstamped(before));
-    // A file is not taken in by halves.
-    let typed = set(&window.shop());
-    let mut more = window.shop();
-    more.instruments
-        .iter_mut()
-        .for_each(|i| i.note = format!("{long}{}", i.id));
-    more.instruments
-        .iter_mut()
-        .for_each(|i| i.changed = Some("2090-01-01T00:00:00Z".into()));
-    let plan = window
-        .store
-        .plan_import(file::write(&more).as_bytes())
-        .unwrap();
-    let why = window.store.import(&plan, &[]).unwrap_err();
-    assert!(
-        why.starts_with("Nothing was changed.") && why.contains("is full"),
-        "{why}"
-    );
-    assert_eq!(set(&window.shop()), typed);
     // With room again all of it is kept, and nothing more is said.
     *drawer.room.borrow_mut() = None;
     window.store.edit(|i| i.serial = "7".into());
     assert_eq!(window.store.not_kept().get_untracked(), None);
     assert_eq!(Window::open(&drawer).store.other(&id).unwrap().note, long);
+}
+
+#[test]
+fn a_file_that_does_not_fit_is_not_taken_in_by_halves() {
+    let (from, shop) = filled();
+    let text = file::write(&Window::open(&from).shop());
+    let whole: usize = from.texts.borrow().values().map(String::len).sum();
+    let mut fitted = Vec::new();
+    for twentieths in 0..30 {
+        let drawer = TestDrawer::default();
+        let window = Window::open(&drawer);
+        let before = drawer.texts.borrow().clone();
+        *drawer.room.borrow_mut() = Some(whole * twentieths / 20);
+        let plan = window.store.plan_import(text.as_bytes()).unwrap();
+        let done = window.store.import(&plan, &[]);
+        fitted.push(done.is_ok());
+        let records = set(&window.shop()).len();
+        if let Err(why) = done {
+            assert!(
+                why.starts_with("Nothing was changed.") && why.contains("is full"),
+                "{why}"
+            );
+            assert_eq!((records, &*drawer.texts.borrow()), (0, &before));
+        } else {
+            assert_eq!(records, set(&shop).len());
+        }
+        assert_eq!(set(&Window::open(&drawer).shop()).len(), records);
+    }
+    assert!(!fitted[19] && fitted[29], "{fitted:?}");
 }
 
 #[test]
