@@ -2,6 +2,7 @@
 //! of the page, by day and by night, wide and narrow. It does not replace a walk by ear and by keyboard.
 
 use crate::fixtures::{Bench, Failed, Glass, Page};
+use serde_json::json;
 use std::time::Duration;
 
 const ENGINE: &str = include_str!("../vendor/axe-core/axe.min.js");
@@ -104,4 +105,39 @@ async fn an_audit_finds_nothing() -> Result<(), Failed> {
         wrong.len()
     );
     Ok(())
+}
+
+/// What can be pressed or typed into, and the drawings' own handles, that lie over one another: none should.
+const OVER_ONE_ANOTHER: &str = "const all = [...document.querySelectorAll('.sheet input, .sheet select, .sheet button, .sheet textarea, \
+    .sheet .unit, .sheet label')].map(e => [e, e.getBoundingClientRect()]).filter(([e, r]) => r.width > 0 && e.checkVisibility()); \
+    const over = []; for (let i = 0; i < all.length; i++) for (let j = i + 1; j < all.length; j++) { const [a, p] = all[i], [b, q] = all[j]; \
+    if (a.contains(b) || b.contains(a)) continue; if (Math.min(p.right, q.right) - Math.max(p.left, q.left) > 2 && Math.min(p.bottom, \
+    q.bottom) - Math.max(p.top, q.top) > 4) over.push((a.id || a.textContent) + ' and ' + (b.id || b.textContent)); } return over";
+
+#[tokio::test]
+#[ignore = "needs the built page: cargo xtask test"]
+async fn letters_twice_as_large_lie_over_nothing() -> Result<(), Failed> {
+    let bench = Bench::new().await?;
+    let browser = bench.browser().await?;
+    // As a person sets it in the browser, not as a page's zoom.
+    let sizes = json!({ "fontSizes": { "standard": 32, "fixed": 26 } });
+    let page = browser.open(bench.address()).await?;
+    page.devtools("Page.setFontSizes", sizes).await?;
+    let size = "return getComputedStyle(document.documentElement).fontSize";
+    assert_eq!(page.run(size, vec![]).await?, "32px");
+    page.press("Look round the demo shop").await?;
+    page.press("Bench").await?;
+    page.press_in("#bench", "Concert 9").await?;
+    page.until_text(".sheet h1", |t| t.starts_with("Concert 9"))
+        .await?;
+    for section in SECTIONS {
+        page.step(&format!("show #{section}")).await?;
+        tokio::time::sleep(Duration::from_millis(200)).await;
+    }
+    let over = page.run(OVER_ONE_ANOTHER, vec![]).await?;
+    assert_eq!(over, json!([]));
+    assert_eq!(page.sideways().await?, 0);
+    // The fields follow the drawing, whose letters are as large as those around it.
+    assert_eq!(page.all(".heights-figure.wide").await?.len(), 0);
+    browser.close().await
 }

@@ -71,11 +71,20 @@ fn nothing() -> strungwell_workshop::report::SideView {
     }
 }
 
-/// Draws for the width that there is, so that letters and knobs keep their size.
+/// How much larger than usual the person has letters.
+fn letters() -> f64 {
+    let root = document().document_element();
+    let style = root.and_then(|root| window().get_computed_style(&root).ok().flatten());
+    let size = style.and_then(|style| style.get_property_value("font-size").ok());
+    let px: Option<f64> = size.and_then(|size| size.trim_end_matches("px").parse().ok());
+    px.map_or(1.0, |px| (px / 16.0).clamp(0.5, 5.0))
+}
+
+/// Draws for the width that there is, so that letters and knobs are as large as the letters around them.
 fn follow_width(place: ElementRef, width: RwSignal<f64>) {
     let measure = move || {
         if let Some(div) = place.get_untracked() {
-            let now = f64::from(div.client_width());
+            let now = f64::from(div.client_width()) / letters();
             // The sheet may be gone by the time of the frame that was asked for.
             let was = width.try_get_untracked();
             if now > 0.0 && was.is_some_and(|was| (now - was).abs() >= 1.0) {
