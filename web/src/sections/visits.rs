@@ -215,7 +215,7 @@ const COMPARED: [(&str, Of); 2] = [
 ];
 
 const ROW: f64 = 26.0;
-const HEAD: f64 = 44.0;
+const HEAD: f64 = 50.0;
 const WIDTH: f64 = 640.0;
 
 /// A height before and after, or the one height where nothing moved.
@@ -270,7 +270,7 @@ pub(super) fn changes(
         };
         view! {
             <text class="strand-title" x=start y="18">{title}</text>
-            <text class="dim-text" x=start y="34">{format!("0 to {}", units.length(most))}</text>
+            <text class="dim-text" x=start y="39">{format!("0 to {}", units.length(most))}</text>
             {values.enumerate().map(row).collect_view()}
         }
     };
