@@ -6,16 +6,15 @@ use super::{Record, Space, Store, deeds, ids, removal, shelf};
 use crate::markup::prelude::*;
 use strungwell_workshop::records::{Instrument, Owner, RackString};
 
-/// What changes a record. Behind a pointer, so that what is done with it is written out once for each kind of record and not once
-/// for each change.
+/// A change of a record. The page makes a hundred different ones: what carries them out is written once for each kind of record.
 pub(super) type Change<'a, R> = &'a mut dyn FnMut(&mut R);
 
-/// A change that is made once, as one behind a pointer.
-pub(super) fn once<T>(change: impl FnOnce(&mut T)) -> impl FnMut(&mut T) {
+/// What is done once, as a [`Change`].
+pub(super) fn once<R>(change: impl FnOnce(&mut R)) -> impl FnMut(&mut R) {
     let mut change = Some(change);
-    move |changed| {
+    move |record: &mut R| {
         if let Some(change) = change.take() {
-            change(changed);
+            change(record);
         }
     }
 }
@@ -24,9 +23,7 @@ impl Store {
     /// Changes the open instrument and keeps it. A change after which it could not be read again is refused, and the page
     /// says why.
     pub(crate) fn edit(self, change: impl FnOnce(&mut Instrument)) {
-        if let Some(id) = self.open_id.get_untracked() {
-            self.change::<Instrument>(self.instruments, &id, &mut once(change));
-        }
+        self.edit_open(None, &mut once(change));
     }
 
     /// Changes a rack string and keeps it; refused as in [`Store::edit`].
@@ -60,16 +57,16 @@ impl Store {
 
     /// Copies an instrument, places the copy behind it and opens it.
     pub(crate) fn copy(self, id: &str) {
-        if let Some(id) = self.copy_of::<Instrument>(self.instruments, id, &mut |copy| {
-            copy.name = copied(&copy.name)
-        }) {
+        if let Some(id) =
+            self.copy_of::<Instrument>(self.instruments, id, |copy| copy.name = copied(&copy.name))
+        {
             self.open(&id);
         }
     }
 
     /// Copies a rack string and places the copy behind it; the copy's id is given.
     pub(crate) fn copy_rack(self, id: &str) -> Option<String> {
-        self.copy_of::<RackString>(self.rack, id, &mut |copy| {
+        self.copy_of::<RackString>(self.rack, id, |copy| {
             copy.name = copied(&copy.name);
             copy.on_hand = None;
         })
@@ -149,10 +146,9 @@ impl Store {
         if after == before {
             return None;
         }
-        after.stamp(Some(&before), &Self::stamp_now());
-        let accepted = after.sealed_and_read();
-        let (text, after) = accepted.map_err(|why| refuse(why.to_string())).ok()?;
-        let key = R::key(self.space.get_untracked(), id);
+        let accepted = self.accepted(Some(&before), &mut after);
+        let (key, text) = accepted.map_err(refuse).ok()?;
+        let text = text.unwrap_or_default();
         self.refused.set(None);
         // What could be brought back is older than this change.
         if self
@@ -166,7 +162,7 @@ impl Store {
         if stands {
             list.update(|all| {
                 if let Some(line) = all.iter_mut().find(|line| line.id() == id) {
-                    *line = R::Line::of_read(after, &text);
+                    *line = R::Line::of(after, &text);
                 }
             });
         }
@@ -204,7 +200,7 @@ impl Store {
         self,
         list: RwSignal<Vec<R::Line>>,
         id: &str,
-        change: Change<'_, R>,
+        change: impl FnOnce(&mut R),
     ) -> Option<String> {
         let (at, line) = found::<R>(list, id)?;
         let mut copy = line.record().ok()?;
@@ -244,8 +240,13 @@ impl Store {
     /// be written: then this window's text of it is set aside, and the record shown as it stands there.
     pub(super) fn keep(self, work: impl FnOnce(&Keep, Space)) -> bool {
         let space = self.space.get_untracked();
+        self.keep.with_value(|keep| work(keep, space));
+        self.settle(space)
+    }
+
+    /// Sets aside what another window was first to change, and tells whether there was nothing of the kind.
+    fn settle(self, space: Space) -> bool {
         let clashes = self.keep.with_value(|keep| {
-            work(keep, space);
             let clashes = keep.clashes();
             for clash in &clashes {
                 if let Some(mine) = &clash.mine {
