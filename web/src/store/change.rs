@@ -6,15 +6,16 @@ use super::{Record, Space, Store, deeds, ids, removal, shelf};
 use crate::markup::prelude::*;
 use strungwell_workshop::records::{Instrument, Owner, RackString};
 
-/// A change of a record. The page makes a hundred different ones: what carries them out is written once for each kind of record.
+/// What changes a record. Behind a pointer, so that what is done with it is written out once for each kind of record and not once
+/// for each change.
 pub(super) type Change<'a, R> = &'a mut dyn FnMut(&mut R);
 
-/// What is done once, as a [`Change`].
-pub(super) fn once<R>(change: impl FnOnce(&mut R)) -> impl FnMut(&mut R) {
+/// A change that is made once, as one behind a pointer.
+pub(super) fn once<T>(change: impl FnOnce(&mut T)) -> impl FnMut(&mut T) {
     let mut change = Some(change);
-    move |record: &mut R| {
+    move |changed| {
         if let Some(change) = change.take() {
-            change(record);
+            change(changed);
         }
     }
 }
@@ -57,16 +58,16 @@ impl Store {
 
     /// Copies an instrument, places the copy behind it and opens it.
     pub(crate) fn copy(self, id: &str) {
-        if let Some(id) =
-            self.copy_of::<Instrument>(self.instruments, id, |copy| copy.name = copied(&copy.name))
-        {
+        if let Some(id) = self.copy_of::<Instrument>(self.instruments, id, &mut |copy| {
+            copy.name = copied(&copy.name)
+        }) {
             self.open(&id);
         }
     }
 
     /// Copies a rack string and places the copy behind it; the copy's id is given.
     pub(crate) fn copy_rack(self, id: &str) -> Option<String> {
-        self.copy_of::<RackString>(self.rack, id, |copy| {
+        self.copy_of::<RackString>(self.rack, id, &mut |copy| {
             copy.name = copied(&copy.name);
             copy.on_hand = None;
         })
@@ -146,9 +147,10 @@ impl Store {
         if after == before {
             return None;
         }
-        let accepted = self.accepted(Some(&before), &mut after);
-        let (key, text) = accepted.map_err(refuse).ok()?;
-        let text = text.unwrap_or_default();
+        after.stamp(Some(&before), &Self::stamp_now());
+        let accepted = after.sealed_and_read();
+        let (text, after) = accepted.map_err(|why| refuse(why.to_string())).ok()?;
+        let key = R::key(self.space.get_untracked(), id);
         self.refused.set(None);
         // What could be brought back is older than this change.
         if self
@@ -162,7 +164,7 @@ impl Store {
         if stands {
             list.update(|all| {
                 if let Some(line) = all.iter_mut().find(|line| line.id() == id) {
-                    *line = R::Line::of(after, &text);
+                    *line = R::Line::of_read(after, &text);
                 }
             });
         }
@@ -200,7 +202,7 @@ impl Store {
         self,
         list: RwSignal<Vec<R::Line>>,
         id: &str,
-        change: impl FnOnce(&mut R),
+        change: Change<'_, R>,
     ) -> Option<String> {
         let (at, line) = found::<R>(list, id)?;
         let mut copy = line.record().ok()?;
