@@ -24,9 +24,7 @@ impl Store {
     /// Changes the open instrument and keeps it. A change after which it could not be read again is refused, and the page
     /// says why.
     pub(crate) fn edit(self, change: impl FnOnce(&mut Instrument)) {
-        if let Some(id) = self.open_id.get_untracked() {
-            self.change::<Instrument>(self.instruments, &id, &mut once(change));
-        }
+        self.edit_open(None, &mut once(change));
     }
 
     /// Changes a rack string and keeps it; refused as in [`Store::edit`].
@@ -244,8 +242,13 @@ impl Store {
     /// be written: then this window's text of it is set aside, and the record shown as it stands there.
     pub(super) fn keep(self, work: impl FnOnce(&Keep, Space)) -> bool {
         let space = self.space.get_untracked();
+        self.keep.with_value(|keep| work(keep, space));
+        self.settle(space)
+    }
+
+    /// Sets aside what another window was first to change, and tells whether there was nothing of the kind.
+    fn settle(self, space: Space) -> bool {
         let clashes = self.keep.with_value(|keep| {
-            work(keep, space);
             let clashes = keep.clashes();
             for clash in &clashes {
                 if let Some(mine) = &clash.mine {

@@ -10,14 +10,7 @@ use strungwell_workshop::records::{Instrument, RackString};
 impl Store {
     /// Changes the open instrument as [`Store::edit`] does, and offers to bring it back as it was; `said` tells what was done.
     pub(crate) fn edit_with_undo(self, said: &str, change: impl FnOnce(&mut Instrument)) {
-        if let Some(id) = self.open_id.get_untracked() {
-            self.change_with_undo::<Instrument>(
-                self.instruments,
-                &id,
-                (said, false),
-                &mut once(change),
-            );
-        }
+        self.edit_open(Some((said, false)), &mut once(change));
     }
 
     /// [`Store::edit_with_undo`] for one of several changes that go together. Where `goes_on`, and the offer of the one before still
@@ -28,14 +21,7 @@ impl Store {
         goes_on: bool,
         change: impl FnOnce(&mut Instrument),
     ) {
-        if let Some(id) = self.open_id.get_untracked() {
-            self.change_with_undo::<Instrument>(
-                self.instruments,
-                &id,
-                (said, goes_on),
-                &mut once(change),
-            );
-        }
+        self.edit_open(Some((said, goes_on)), &mut once(change));
     }
 
     /// Changes a rack string as [`Store::edit_rack`] does, and offers to bring it back as it was.
@@ -46,6 +32,19 @@ impl Store {
         change: impl FnOnce(&mut RackString),
     ) {
         self.change_with_undo::<RackString>(self.rack, id, (said, false), &mut once(change));
+    }
+
+    /// Changes the open instrument, and offers to bring it back where it is said what was done.
+    pub(super) fn edit_open(self, said: Option<(&str, bool)>, change: Change<'_, Instrument>) {
+        let Some(id) = self.open_id.get_untracked() else {
+            return;
+        };
+        match said {
+            Some(said) => {
+                self.change_with_undo::<Instrument>(self.instruments, &id, said, change);
+            }
+            None => drop(self.change::<Instrument>(self.instruments, &id, change)),
+        }
     }
 
     fn change_with_undo<R: Record>(

@@ -38,6 +38,12 @@ impl Store {
     ) -> Result<T, String> {
         let mut after = before.clone();
         let done = work(&mut after)?;
+        self.write_changed(&before, after, said)?;
+        Ok(done)
+    }
+
+    /// Writes what is another in a shop than before, all of it or nothing, and offers to bring it back.
+    fn write_changed(self, before: &Workshop, after: Workshop, said: &str) -> Result<(), String> {
         let mut slips = Vec::new();
         let mut writes = Writes::new();
         for mut instrument in after.instruments {
@@ -81,7 +87,7 @@ impl Store {
             slip.also = slips.map(|slip| (slip.kind, slip.text)).collect();
             self.set_removed(Some(slip));
         }
-        Ok(done)
+        Ok(())
     }
 
     /// A changed record, stamped and checked, as it is to be written.
