@@ -24,7 +24,7 @@ pub(crate) fn Figure(
         <div class="figure">
             <dt>{label}</dt>
             <dd>
-                <details class="explain" on:toggle=move |event| open.set(is_open(&event))>
+                <details class="explain" on:toggle=move |event| opened(open, &event)>
                     <summary>
                         <span class="sr-only">{label}": "</span>
                         <span class="num" data-figure=name>{value}</span>
@@ -38,8 +38,9 @@ pub(crate) fn Figure(
     }
 }
 
-fn is_open(event: &web_sys::Event) -> bool {
-    event_target::<web_sys::Element>(event).has_attribute("open")
+/// Notes whether the `details` that was opened or closed is open.
+pub(crate) fn opened(open: RwSignal<bool>, event: &web_sys::Event) {
+    open.set(event_target::<web_sys::Element>(event).has_attribute("open"));
 }
 
 /// A reason: formula, numbers, source.

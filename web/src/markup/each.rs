@@ -1,7 +1,7 @@
 //! Pieces that come and go, and rows that keep their identity.
 
-use super::Node;
 use super::signals::Memo;
+use super::{Describe, Node};
 use leptos::prelude::{Owner, untrack};
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::atomic::{AtomicU32, Ordering};
@@ -26,10 +26,10 @@ pub(crate) fn show(
     show_when(is_there, Box::new(shown))
 }
 
-fn show_when(is_there: Memo<bool>, shown: Box<dyn Fn() -> Node>) -> Node {
+fn show_when(is_there: Memo<bool>, mut shown: Box<dyn Describe>) -> Node {
     Node::Live(Box::new(move || {
         if is_there.get() {
-            untrack(&shown)
+            untrack(|| shown.describe())
         } else {
             Node::Nothing
         }

@@ -6,8 +6,20 @@ use std::rc::Rc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 
-/// What is done when an event comes.
-pub(super) type Handler = Rc<RefCell<dyn FnMut(web_sys::Event)>>;
+/// What is done when an event comes; a trait of its own as [`super::Describe`] is.
+pub(super) trait Handle {
+    /// Does it.
+    fn handle(&mut self, event: web_sys::Event);
+}
+
+impl<F: FnMut(web_sys::Event)> Handle for F {
+    fn handle(&mut self, event: web_sys::Event) {
+        self(event);
+    }
+}
+
+/// What is done when an event comes, held for the listener.
+pub(super) type Handler = Rc<RefCell<dyn Handle>>;
 
 /// A listener on the page.
 pub(super) struct Listener {
@@ -28,8 +40,8 @@ impl Listener {
                 return;
             };
             match owner {
-                Some(owner) => owner.with(|| work(event)),
-                None => work(event),
+                Some(owner) => owner.with(|| work.handle(event)),
+                None => work.handle(event),
             }
         });
         // Refused only for an event without a name.

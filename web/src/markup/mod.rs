@@ -19,7 +19,7 @@ pub(crate) use state::mount;
 
 /// What every file of the page uses: Leptos' signals and components, and this markup.
 pub(crate) mod prelude {
-    pub(crate) use super::signals::{Memo, RwSignal, Signal};
+    pub(crate) use super::signals::{Callback, Effect, Memo, RwSignal, Signal};
     pub(crate) use super::{CollectNodes as _, Node};
     pub(crate) use leptos::prelude::*;
     pub(crate) use strungwell_markup::view;
@@ -43,9 +43,22 @@ pub(crate) enum Node {
     /// Several, one after the other.
     Many(Vec<Node>),
     /// A piece that is described anew when a signal in it changes.
-    Live(Box<dyn FnMut() -> Node>),
+    Live(Box<dyn Describe>),
     /// Rows of the list with this number, which keep their identity by a key.
     Rows(u32, Vec<Row>),
+}
+
+/// What describes a piece of the page anew. Not `FnMut` itself: behind a pointer that is written out twice for each closure, once to
+/// be called and once to be used up.
+pub(crate) trait Describe {
+    /// The piece as it is now.
+    fn describe(&mut self) -> Node;
+}
+
+impl<F: FnMut() -> N, N: IntoNode> Describe for F {
+    fn describe(&mut self) -> Node {
+        self().into_node()
+    }
 }
 
 /// What can stand in braces in the markup.
@@ -114,8 +127,8 @@ impl<A: IntoNode, B: IntoNode> IntoNode for (A, B) {
 }
 
 impl<F: FnMut() -> N + 'static, N: IntoNode> IntoNode for F {
-    fn into_node(mut self) -> Node {
-        Node::Live(Box::new(move || self().into_node()))
+    fn into_node(self) -> Node {
+        Node::Live(Box::new(self))
     }
 }
 
@@ -123,7 +136,7 @@ macro_rules! live {
     ($($signal:ident)*) => {$(
         impl<N: IntoNode + Clone + Send + Sync + 'static> IntoNode for $signal<N> {
             fn into_node(self) -> Node {
-                Node::Live(Box::new(move || self.get().into_node()))
+                Node::Live(Box::new(move || self.get()))
             }
         }
     )*};

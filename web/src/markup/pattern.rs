@@ -8,7 +8,7 @@ use super::Text;
 use super::element::{Element, Hole};
 use super::listen::Listener;
 use super::state::{State, build, lay, mark};
-use super::value::Value;
+use super::value::{Value, Word};
 use leptos::prelude::{RenderEffect, document};
 use std::mem;
 use wasm_bindgen::{JsCast, JsValue};
@@ -227,13 +227,13 @@ fn keep_written(
     element: &web_sys::Element,
     kind: Kind,
     name: &'static str,
-    value: Box<dyn Fn() -> Option<Text>>,
+    value: Box<dyn Word>,
     last: Option<Option<Text>>,
 ) -> RenderEffect<Option<Text>> {
     let element = element.clone();
     RenderEffect::new_with_value(
         move |last: Option<Option<Text>>| {
-            let value = value();
+            let value = value.word();
             match last {
                 Some(last) if last == value => {}
                 None if value.is_none() && kind != Kind::Property => {}

@@ -4,8 +4,8 @@
 //! pointer, so that the machinery is written once; what is left for each type is making it, comparing it and reading it.
 
 use leptos::prelude::{
-    Get as _, GetUntracked as _, GetValue as _, Memo as HeldMemo, RwSignal as HeldSignal, Set as _,
-    StoredValue, Update as _,
+    Effect as HeldEffect, Get as _, GetUntracked as _, GetValue as _, Memo as HeldMemo,
+    RwSignal as HeldSignal, Set as _, StoredValue, Update as _,
 };
 use std::any::Any;
 use std::marker::PhantomData;
@@ -35,12 +35,47 @@ impl Held {
     }
 }
 
-type Compute = Box<dyn Fn(Option<&Held>) -> Held + Send + Sync>;
-type Derive = Arc<dyn Fn() -> Held + Send + Sync>;
+/// What works a value out. This and the next two are traits of their own as [`super::Describe`] is.
+trait Derive: Send + Sync {
+    fn derive(&self) -> Held;
+}
+
+impl<F: Fn() -> T + Send + Sync, T: Send + Sync + 'static> Derive for F {
+    fn derive(&self) -> Held {
+        Held::new(self())
+    }
+}
+
+/// What works a memo's value out, from the last one.
+trait Compute<T>: Send + Sync {
+    fn compute(&self, last: Option<&T>) -> T;
+}
+
+impl<F: Fn(Option<&T>) -> T + Send + Sync, T> Compute<T> for F {
+    fn compute(&self, last: Option<&T>) -> T {
+        self(last)
+    }
+}
+
+/// What works a memo's value out and keeps the last one where the new one is equal: written once for each type of value.
+trait Renew: Send + Sync {
+    fn renew(&self, last: Option<&Held>) -> Held;
+}
+
+impl<T: PartialEq + Send + Sync + 'static> Renew for Box<dyn Compute<T>> {
+    fn renew(&self, last: Option<&Held>) -> Held {
+        let last_value = last.map(Held::see::<T>);
+        let value = self.compute(last_value);
+        match last {
+            Some(last) if last_value == Some(&value) => last.clone(),
+            _ => Held::new(value),
+        }
+    }
+}
 
 /// One memo for all types.
-fn held_memo(compute: Compute) -> HeldMemo<Held> {
-    HeldMemo::new(compute)
+fn held_memo(renew: Box<dyn Renew>) -> HeldMemo<Held> {
+    HeldMemo::new(move |last: Option<&Held>| renew.renew(last))
 }
 
 /// Where a signal's value comes from.
@@ -48,7 +83,7 @@ fn held_memo(compute: Compute) -> HeldMemo<Held> {
 enum Source {
     Memo(HeldMemo<Held>),
     Signal(HeldSignal<Held>),
-    Derived(StoredValue<Derive>),
+    Derived(StoredValue<Arc<dyn Derive>>),
     Stored(StoredValue<Held>),
 }
 
@@ -57,7 +92,7 @@ impl Source {
         match self {
             Self::Memo(memo) => memo.get(),
             Self::Signal(signal) => signal.get(),
-            Self::Derived(derive) => (derive.get_value())(),
+            Self::Derived(derive) => derive.get_value().derive(),
             Self::Stored(value) => value.get_value(),
         }
     }
@@ -66,7 +101,7 @@ impl Source {
         match self {
             Self::Memo(memo) => memo.get_untracked(),
             Self::Signal(signal) => signal.get_untracked(),
-            Self::Derived(derive) => leptos::prelude::untrack(|| (derive.get_value())()),
+            Self::Derived(derive) => leptos::prelude::untrack(|| derive.get_value().derive()),
             Self::Stored(value) => value.get_value(),
         }
     }
@@ -126,13 +161,10 @@ pub(crate) struct Memo<T>(HeldMemo<Held>, PhantomData<fn() -> T>);
 impl<T: PartialEq + Send + Sync + 'static> Memo<T> {
     /// Worked out by this, which gets the last value.
     pub(crate) fn new(compute: impl Fn(Option<&T>) -> T + Send + Sync + 'static) -> Self {
-        let compute = move |last: Option<&Held>| {
-            let value = compute(last.map(Held::see));
-            match last {
-                Some(last) if *last.see::<T>() == value => last.clone(),
-                _ => Held::new(value),
-            }
-        };
+        Self::of(Box::new(compute))
+    }
+
+    fn of(compute: Box<dyn Compute<T>>) -> Self {
         Self(held_memo(Box::new(compute)), PhantomData)
     }
 }
@@ -198,8 +230,10 @@ pub(crate) struct Signal<T>(Source, PhantomData<fn() -> T>);
 impl<T: Send + Sync + 'static> Signal<T> {
     /// Worked out anew each time it is read.
     pub(crate) fn derive(derive: impl Fn() -> T + Send + Sync + 'static) -> Self {
-        let derive: Derive = Arc::new(move || Held::new(derive()));
-        Self(Source::Derived(StoredValue::new(derive)), PhantomData)
+        Self(
+            Source::Derived(StoredValue::new(Arc::new(derive))),
+            PhantomData,
+        )
     }
 
     /// Always this value.
@@ -239,4 +273,60 @@ impl From<&'static str> for Signal<String> {
     fn from(value: &'static str) -> Self {
         Self::stored(value.to_owned())
     }
+}
+
+/// What is asked to do something; a trait of its own as [`super::Describe`] is.
+trait Answer<In, Out>: Send + Sync {
+    fn answer(&self, asked: In) -> Out;
+}
+
+impl<F: Fn(In) -> Out + Send + Sync, In, Out> Answer<In, Out> for F {
+    fn answer(&self, asked: In) -> Out {
+        self(asked)
+    }
+}
+
+/// What a component calls when something is done in it.
+pub(crate) struct Callback<In, Out = ()>(StoredValue<Held>, PhantomData<fn(In) -> Out>);
+
+impl<In, Out> Clone for Callback<In, Out> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+
+impl<In, Out> Copy for Callback<In, Out> {}
+
+impl<In: 'static, Out: 'static> Callback<In, Out> {
+    /// Calls this.
+    pub(crate) fn new(answer: impl Fn(In) -> Out + Send + Sync + 'static) -> Self {
+        Self::of(Box::new(answer))
+    }
+
+    fn of(answer: Box<dyn Answer<In, Out>>) -> Self {
+        Self(StoredValue::new(Held::new(answer)), PhantomData)
+    }
+
+    /// Calls it.
+    pub(crate) fn run(self, asked: In) -> Out {
+        let held = self.0.get_value();
+        held.see::<Box<dyn Answer<In, Out>>>().answer(asked)
+    }
+}
+
+/// What is done at first, once the page stands, and again when a signal in it changes.
+pub(crate) struct Effect;
+
+impl Effect {
+    /// Does this, which gets what it gave the last time.
+    pub(crate) fn new<T: 'static>(mut work: impl FnMut(Option<T>) -> T + 'static) -> Self {
+        let mut last = None;
+        held_effect(Box::new(move || last = Some(work(last.take()))));
+        Self
+    }
+}
+
+/// One effect for all.
+fn held_effect(work: Box<dyn FnMut()>) {
+    HeldEffect::new(work);
 }

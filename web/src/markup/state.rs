@@ -2,7 +2,7 @@
 
 use super::each::Row;
 use super::pattern::{Built, build_element, lay_element};
-use super::{Node, Text};
+use super::{Describe, Node, Text};
 use leptos::prelude::{Owner, RenderEffect, document, untrack};
 use std::mem;
 use wasm_bindgen::JsCast;
@@ -70,10 +70,10 @@ pub(super) fn build(node: Node, is_svg: bool) -> State {
 }
 
 /// Describes now and whenever a signal changes, each time laid over what stands.
-fn live(mut describe: Box<dyn FnMut() -> Node>, standing: Option<State>, is_svg: bool) -> Live {
+fn live(mut describe: Box<dyn Describe>, standing: Option<State>, is_svg: bool) -> Live {
     Live(RenderEffect::new_with_value(
         move |standing: Option<State>| {
-            let node = describe();
+            let node = describe.describe();
             match standing {
                 Some(standing) => lay(standing, node, is_svg),
                 None => build(node, is_svg),

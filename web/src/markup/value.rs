@@ -9,7 +9,19 @@ pub(crate) enum Value {
     /// Written once.
     Fixed(Option<Text>),
     /// Written when a signal in it changes.
-    Live(Box<dyn Fn() -> Option<Text>>),
+    Live(Box<dyn Word>),
+}
+
+/// What says a value anew; a trait of its own as [`super::Describe`] is.
+pub(crate) trait Word {
+    /// The value as it is now.
+    fn word(&self) -> Option<Text>;
+}
+
+impl<F: Fn() -> T, T: IntoText> Word for F {
+    fn word(&self) -> Option<Text> {
+        self().into_text()
+    }
 }
 
 /// What can stand behind the `=` of an attribute.
@@ -83,7 +95,7 @@ impl<T: IntoText> IntoValue for Option<T> {
 
 impl<F: Fn() -> T + 'static, T: IntoText> IntoValue for F {
     fn into_value(self) -> Value {
-        Value::Live(Box::new(move || self().into_text()))
+        Value::Live(Box::new(self))
     }
 }
 
@@ -91,7 +103,7 @@ macro_rules! live {
     ($($signal:ident)*) => {$(
         impl<T: IntoText + Clone + Send + Sync + 'static> IntoValue for $signal<T> {
             fn into_value(self) -> Value {
-                Value::Live(Box::new(move || self.get().into_text()))
+                Value::Live(Box::new(move || self.get()))
             }
         }
     )*};

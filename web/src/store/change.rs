@@ -7,15 +7,27 @@ use crate::markup::prelude::*;
 use strungwell_workshop::records::{Instrument, Owner, RackString};
 
 /// What changes a record. Behind a pointer, so that what is done with it is written out once for each kind of record and not once
-/// for each change.
-pub(super) type Change<'a, R> = &'a mut dyn FnMut(&mut R);
+/// for each change; a trait of its own as [`crate::markup::Describe`] is.
+pub(super) trait Make<R> {
+    /// Makes the change.
+    fn make(&mut self, record: &mut R);
+}
+
+/// What changes a record, behind a pointer.
+pub(super) type Change<'a, R> = &'a mut dyn Make<R>;
 
 /// A change that is made once, as one behind a pointer.
-pub(super) fn once<T>(change: impl FnOnce(&mut T)) -> impl FnMut(&mut T) {
-    let mut change = Some(change);
-    move |changed| {
-        if let Some(change) = change.take() {
-            change(changed);
+pub(super) fn once<R, F: FnOnce(&mut R)>(change: F) -> Once<F> {
+    Once(Some(change))
+}
+
+/// A change, until it is made.
+pub(super) struct Once<F>(Option<F>);
+
+impl<R, F: FnOnce(&mut R)> Make<R> for Once<F> {
+    fn make(&mut self, record: &mut R) {
+        if let Some(change) = self.0.take() {
+            change(record);
         }
     }
 }
@@ -58,19 +70,19 @@ impl Store {
 
     /// Copies an instrument, places the copy behind it and opens it.
     pub(crate) fn copy(self, id: &str) {
-        if let Some(id) = self.copy_of::<Instrument>(self.instruments, id, &mut |copy| {
-            copy.name = copied(&copy.name)
-        }) {
+        let rename = &mut once(|copy: &mut Instrument| copy.name = copied(&copy.name));
+        if let Some(id) = self.copy_of::<Instrument>(self.instruments, id, rename) {
             self.open(&id);
         }
     }
 
     /// Copies a rack string and places the copy behind it; the copy's id is given.
     pub(crate) fn copy_rack(self, id: &str) -> Option<String> {
-        self.copy_of::<RackString>(self.rack, id, &mut |copy| {
+        let rename = &mut once(|copy: &mut RackString| {
             copy.name = copied(&copy.name);
             copy.on_hand = None;
-        })
+        });
+        self.copy_of::<RackString>(self.rack, id, rename)
     }
 
     /// Removes an instrument; [`Store::undo`] brings it back.
@@ -142,7 +154,7 @@ impl Store {
         let refuse = |why: String| self.refused.set(Some(format!("Not changed: {why}.")));
         let before = line.record().map_err(refuse).ok()?;
         let mut after = before.clone();
-        change(&mut after);
+        change.make(&mut after);
         after.set_id(before.id().to_owned());
         if after == before {
             return None;
@@ -206,7 +218,7 @@ impl Store {
     ) -> Option<String> {
         let (at, line) = found::<R>(list, id)?;
         let mut copy = line.record().ok()?;
-        change(&mut copy);
+        change.make(&mut copy);
         self.insert(list, at + 1, copy)
     }
 
