@@ -68,7 +68,7 @@ impl Route {
 
 /// Looks which way there is, and makes one where it may. First the ways that build the standard library from source, since they
 /// make the smaller page: the toolchain's own source, Debian's compiler with its source, the toolchain's source fetched by
-/// rustup, Debian's packages installed; then the toolchain's ready target, there or fetched by rustup.
+/// rustup; then the toolchain's ready target, if it is there; then Debian's packages, and the target, installed.
 ///
 /// # Errors
 /// Where nothing is there and nothing may be installed, the commands to run by hand.
@@ -95,16 +95,22 @@ pub fn choose() -> Result<Route, Failed> {
     if rustup_fetches("component", "rust-src") && has_source(&sysroot) {
         return own(", fetched by rustup");
     }
+    let target = lib.join(TARGET).join("lib");
+    let ready = || {
+        say(&format!(
+            "building for the browser with the toolchain's ready {TARGET}: the page will be a tenth heavier"
+        ));
+        Ok(Route::plain())
+    };
+    if target.exists() {
+        return ready();
+    }
     let installed = apt::install(&["rustc-web", "rust-web-src"]);
     if linker.exists() && debian_is_ready() {
         return debian();
     }
-    let target = lib.join(TARGET).join("lib");
-    if target.exists() || (rustup_fetches("target", TARGET) && target.exists()) {
-        say(&format!(
-            "building for the browser with the toolchain's ready {TARGET}: the page will be a tenth heavier"
-        ));
-        return Ok(Route::plain());
+    if rustup_fetches("target", TARGET) && target.exists() {
+        return ready();
     }
     let by_hand =
         format!("with rustup run: rustup component add rust-src, or: rustup target add {TARGET}");
@@ -124,7 +130,13 @@ pub fn choose() -> Result<Route, Failed> {
 /// Whether this machine builds the standard library with the page, as the weight that is refused supposes.
 #[must_use]
 pub fn builds_small() -> bool {
-    debian_is_ready() || sysroot().is_some_and(|sysroot| has_source(&sysroot))
+    sysroot().is_some_and(|sysroot| {
+        let linker = sysroot
+            .join("lib/rustlib")
+            .join(host())
+            .join("bin/rust-lld");
+        has_source(&sysroot) || (linker.exists() && debian_is_ready())
+    })
 }
 
 fn sysroot() -> Option<PathBuf> {

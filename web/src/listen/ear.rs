@@ -19,6 +19,9 @@ const USUAL_RATE: f32 = 48_000.0;
 /// After so many looks without a new sample the sound stands still.
 const STILL: u32 = 10;
 
+/// As long as it never moved: a headset takes its time.
+const STILL_AT_FIRST: u32 = 40;
+
 /// What a browser does to speech, and what would bend a note.
 const UNWANTED: [&str; 3] = ["echoCancellation", "noiseSuppression", "autoGainControl"];
 
@@ -36,6 +39,7 @@ pub(crate) struct Ear {
     has_gap: bool,
     /// How many looks found the clock where it was.
     still: u32,
+    has_moved: bool,
     estimator: Estimator,
 }
 
@@ -91,6 +95,7 @@ pub(super) async fn open() -> Result<Ear, String> {
             fresh: 0,
             has_gap: false,
             still: 0,
+            has_moved: false,
             tracks: tracks.clone(),
             context,
             analyser,
@@ -173,6 +178,7 @@ impl Ear {
     pub(super) fn look(&mut self) -> Result<(), &'static str> {
         let now = self.context.current_time();
         let since_s = now - self.looked_s;
+        self.has_moved |= since_s > 0.0;
         self.still = if since_s > 0.0 { 0 } else { self.still + 1 };
         self.analyser.get_float_time_domain_data(&mut self.samples);
         self.fresh = self.count(since_s);
@@ -182,7 +188,12 @@ impl Ear {
         if !self.tracks.iter().all(is_live) {
             return Err("The microphone was taken away.");
         }
-        if self.still >= STILL {
+        let most = if self.has_moved {
+            STILL
+        } else {
+            STILL_AT_FIRST
+        };
+        if self.still >= most {
             return Err(
                 "The browser holds the sound back, so nothing is heard. Press again; if it stays so, load the page anew.",
             );

@@ -13,8 +13,8 @@ use sound::Player;
 use strungwell_workshop::link;
 use strungwell_workshop::records::{Instrument, RackString};
 use strungwell_workshop::show::{
-    Felt, Side, Step, Which, can_be_heard, chord, compared, felt, first_chord, moves, sides, walk,
-    with_action,
+    Felt, Side, Step, Which, can_be_heard, chord, compared, felt, first_chord, fourth, moves,
+    sides, walk, with_action,
 };
 
 type Feeling = Result<Felt, String>;
@@ -175,7 +175,7 @@ fn shown(store: Store, what: String, own: Vec<Side>, rack: Vec<RackString>) -> N
         .map(|entry| (entry.id, entry.name))
         .collect();
     let mine = own.len();
-    let fourth = own.iter().position(|side| side.which == Which::Fourth);
+    let fourth = fourth(&own);
     let second = usize::from(mine + others.len() > 1);
     let (own, others) = (StoredValue::new(own), StoredValue::new(others));
     let rack = StoredValue::new(rack);

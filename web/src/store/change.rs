@@ -39,6 +39,11 @@ impl Store {
         self.edit_open(None, &mut once(change));
     }
 
+    /// Changes an instrument, open or not, and keeps it; refused as in [`Store::edit`].
+    pub(crate) fn edit_instrument(self, id: &str, change: impl FnOnce(&mut Instrument)) {
+        self.change::<Instrument>(self.instruments, id, &mut once(change));
+    }
+
     /// Changes a rack string and keeps it; refused as in [`Store::edit`].
     pub(crate) fn edit_rack(self, id: &str, change: impl FnOnce(&mut RackString)) {
         self.change::<RackString>(self.rack, id, &mut once(change));

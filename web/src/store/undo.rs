@@ -153,9 +153,22 @@ impl Store {
     /// Drops what was half typed of the record that can no longer be brought back.
     pub(super) fn forget_former(self, next: Option<&Removed>) {
         let before = self.removed.get_untracked();
-        if let Some(before) = before.filter(|b| next.is_none_or(|next| next.id != b.id)) {
+        let before = before.filter(|b| next.is_none_or(|next| next.id != b.id));
+        // One that was only changed still stands, with what is half typed in it.
+        if let Some(before) = before.filter(|b| !self.stands(&b.id)) {
             self.keep(|keep, space| drafts::drop_all(keep, space, &before.id));
         }
+    }
+
+    fn stands(self, id: &str) -> bool {
+        self.instruments
+            .with_untracked(|all| all.iter().any(|card| card.entry.id == id))
+            || self
+                .rack
+                .with_untracked(|all| all.iter().any(|string| string.id == id))
+            || self
+                .owners
+                .with_untracked(|all| all.iter().any(|owner| owner.id == id))
     }
 
     fn put_back<R: Record>(self, list: RwSignal<Vec<R::Line>>, removed: &Removed) -> bool {

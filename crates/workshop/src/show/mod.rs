@@ -7,7 +7,7 @@ mod walk;
 mod words;
 
 pub use sides::{Side, Which, sides, with_action};
-pub use walk::{Step, moves, walk};
+pub use walk::{Step, fourth, moves, walk};
 pub use words::{Weight, as_heavy_as, can_be_heard, compared};
 
 use crate::records::{Instrument, RackString, Release};

@@ -1,4 +1,4 @@
-//! The walk in three moves: heights and plucks that show what the words beside them say, or why they cannot.
+//! The walk in two or three moves: heights and plucks that show what the words beside them say, or why they cannot.
 
 use super::{Felt, Side, Which, felt, with_action};
 use crate::records::{Instrument, RackString};
@@ -56,8 +56,19 @@ pub fn moves(sides: &[Side]) -> usize {
     2 + usize::from(fourth(sides).is_some())
 }
 
-fn fourth(sides: &[Side]) -> Option<usize> {
-    sides.iter().position(|side| side.which == Which::Fourth)
+/// The place of the setup with another fourth than the first one's.
+#[must_use]
+pub fn fourth(sides: &[Side]) -> Option<usize> {
+    let note = |side: &Side| {
+        side.instrument
+            .courses
+            .first()
+            .map(|course| course.note.clone())
+    };
+    let first = note(sides.first()?);
+    sides
+        .iter()
+        .position(|side| side.which == Which::Fourth && note(side) != first)
 }
 
 /// A move of the walk, counted from 0, begun with a note of a course of the first setup and a pluck in N: lower and plucked
@@ -222,6 +233,17 @@ mod tests {
             }
         }
         assert!(walks.iter().all(|n| *n > 0), "{walks:?}");
+    }
+
+    #[test]
+    fn another_fourth_is_another_than_the_first_setup_s() {
+        let all = all("ukulele-concert", |_| {});
+        let at = fourth(&all).unwrap();
+        assert_ne!(at, 0);
+        // A link may begin with the other fourth; beside it stands the same again.
+        let twice = [all[at].clone(), all[at].clone()];
+        assert_eq!((fourth(&twice), moves(&twice)), (None, 2));
+        assert_eq!(fourth(&[]), None);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use crate::markup::prelude::*;
 use crate::near::kept_near;
 use crate::store::Store;
+use leptos::ev;
 use std::time::Duration;
 use strungwell_workshop::records::{CourseSetup, Instrument};
 use strungwell_workshop::report::saddle_view::setup_of;
@@ -144,6 +145,13 @@ impl Hand {
             frets,
         };
         hand.follow();
+        // A page that goes, or a sheet, takes nothing with it.
+        let goes = ev::Custom::<web_sys::Event>::new("pagehide");
+        let goes = window_event_listener(goes, move |_| hand.rest());
+        on_cleanup(move || {
+            goes.remove();
+            hand.rest();
+        });
         hand
     }
 
@@ -250,6 +258,20 @@ impl Hand {
             which,
             mm,
         };
+        // Another knob, or another course: what was moved before is kept first.
+        let same = |was: &Moving| {
+            (
+                was.id == moving.id,
+                was.course == moving.course,
+                was.which == moving.which,
+            ) == (true, true, true)
+        };
+        if self
+            .moving
+            .with_untracked(|was| was.as_ref().is_some_and(|was| !same(was)))
+        {
+            self.rest();
+        }
         self.moving.set(Some(moving));
         let this = self.moves.get_value().wrapping_add(1);
         self.moves.set_value(this);
@@ -266,16 +288,14 @@ impl Hand {
         let Some(moving) = self.moving.try_get_untracked().flatten() else {
             return;
         };
-        self.store.edit(|instrument| {
-            if instrument.id == moving.id {
-                moving.put(instrument);
-            }
-        });
-        self.moving.set(None);
+        self.store
+            .edit_instrument(&moving.id, |instrument| moving.put(instrument));
+        self.moving.try_set(None);
     }
 
     /// Puts the action back as it stood.
     pub(super) fn put_back(self) {
+        self.moving.set(None);
         if let Some(before) = self.before.get_untracked() {
             self.store.edit(|instrument| {
                 for (setup, was) in instrument.setup.courses.iter_mut().zip(&before.setups) {

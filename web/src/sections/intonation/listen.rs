@@ -78,8 +78,10 @@ pub(super) fn ByEar() -> Node {
                 }
             });
             if let Some(reading) = taken {
+                let before = store.removed().get_untracked();
                 file(store, &reading, goes_on);
-                goes_on = true;
+                // The harmonic, or the same figure again, changes nothing.
+                goes_on |= store.removed().get_untracked() != before;
             }
             if all {
                 // The next course stands ready.

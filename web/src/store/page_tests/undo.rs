@@ -303,3 +303,26 @@ fn a_rack_string_that_is_fitted_stays() {
     assert!(window.refused().contains("so it stays on the rack"));
     assert_eq!(window.shop().rack.len(), shop.rack.len());
 }
+
+#[test]
+fn a_half_typed_text_outlives_an_offer_that_is_put_away() {
+    let (drawer, shop) = filled();
+    let (id, string) = two(&shop);
+    let here = Window::at(&drawer, &id);
+    here.store.set_draft(&id, "scale_mm", Some("38l"));
+    let typed = || here.store.draft(&id, "scale_mm");
+    // What was only changed still stands.
+    here.store
+        .edit_with_undo("Renamed.", |i| i.name = "mine".into());
+    here.store.dismiss();
+    assert_eq!(typed().as_deref(), Some("38l"));
+    here.store
+        .edit_with_undo("Renamed.", |i| i.name = "other".into());
+    here.store.remove_rack(&string);
+    assert_eq!(typed().as_deref(), Some("38l"));
+    // What is removed and cannot come back takes it along.
+    here.store.remove(&id);
+    assert_eq!(typed().as_deref(), Some("38l"));
+    here.store.dismiss();
+    assert_eq!(typed(), None);
+}
