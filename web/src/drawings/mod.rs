@@ -4,4 +4,5 @@ pub(crate) mod board;
 pub(crate) mod heights;
 pub(crate) mod intonation;
 pub(crate) mod parts;
+pub(crate) mod pen;
 pub(crate) mod strings;

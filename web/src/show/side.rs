@@ -1,7 +1,7 @@
 //! One of the two setups: the neck with the finger, the weight it holds, the dial, and what is said.
 
 use super::{Felt, Stage};
-use crate::drawings::heights::{Frame, neck, points, string};
+use crate::drawings::heights::{Board, Frame, ends, neck, points, string};
 use crate::markup::prelude::*;
 use leptos::ev::{Event, MouseEvent, PointerEvent};
 use strungwell_workshop::show::Weight;
@@ -106,7 +106,8 @@ fn told(stage: Stage, at: usize, felt: &Felt) -> Node {
     view! {
         <svg class="drawing neck-side" viewBox=format!("0 {top} {} {}", frame.width, frame.rows.numbers + 8.0 - top)
             role="img" aria-label=felt.says.join(" ")>
-            {neck(&felt.view, &frame, stage.fret.get(), units)}
+            {neck(&Board::of(&felt.view), &frame, stage.fret.get())}
+            {ends(&felt.view, &frame, units)}
             {string(&felt.view, &frame)}
             <polyline class="swinging" points=swings />
             <rect class="touch-finger" x="0" y=top width=frame.width height=frame.rows.numbers + 8.0 - top

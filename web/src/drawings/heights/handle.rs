@@ -1,6 +1,7 @@
 //! A knob on the string, to draw it up and down.
 
 use super::Frame;
+use crate::drawings::pen::{Pen, hundredths};
 use crate::markup::prelude::*;
 use leptos::ev::{KeyboardEvent, PointerEvent};
 use strungwell_workshop::units::{LengthUnit, Units};
@@ -122,34 +123,40 @@ pub(crate) fn Handle(
         give(grip.get_untracked().gap_mm + by);
         on_rest.run(());
     };
-    let place = move || {
+    // Written where it stands, not moved as a group: a browser that moves a group sorts the layers of the whole page anew.
+    let drawn = move || {
         frame.with(|f| {
             let g = grip.get();
-            format!(
-                "translate({:.2} {:.2})",
-                f.x(g.x_mm),
-                f.y(g.top_mm + g.gap_mm)
-            )
-        })
-    };
-    // From below the string, an arrow on the fret's top; its shaft stands in the wood.
-    let under = move || {
-        frame.with(|f| {
-            let g = grip.get();
-            let top = f.y(g.top_mm) - f.y(g.top_mm + g.gap_mm);
-            format!("M0 {:.2}v16M0 {top:.2}l-2.6 9h5.2z", top)
+            let (x, y, top) = (f.x(g.x_mm), f.y(g.top_mm + g.gap_mm), f.y(g.top_mm));
+            // On the string an arrow under the knob; from below it, one on the fret's top, whose shaft stands in the wood.
+            let arrows = Pen::new()
+                .put("M", &[x, top])
+                .put("v16M", &[x, top])
+                .put("l-2.6 9h5.2zM", &[x, y - STEM])
+                .put("V", &[y])
+                .put("M", &[x, y])
+                .put("l-2.6 -9h5.2z", &[])
+                .text();
+            let mark = Pen::new()
+                .put("M", &[x - 5.0, y - STEM - 10.5])
+                .put("l5 -5l5 5M", &[x - 5.0, y - STEM - 7.5])
+                .put("l5 5l5 -5", &[])
+                .text();
+            let left = |wide: f64| hundredths(x - wide / 2.0);
+            view! {
+                <path class="gap-line" d=arrows />
+                <rect class="knob-touch" x=left(TOUCH) y=hundredths(y - STEM - KNOB.1 / 2.0 - 14.0) width=TOUCH height=TOUCH />
+                <rect class="knob" x=left(KNOB.0) y=hundredths(y - STEM - KNOB.1) width=KNOB.0 height=KNOB.1 rx="3" />
+                <path class="knob-mark" d=mark />
+            }
         })
     };
     view! {
-        <g class="handle" transform=place role="slider" tabindex="0" data-handle=name aria-orientation="vertical" aria-label=label
+        <g class="handle" role="slider" tabindex="0" data-handle=name aria-orientation="vertical" aria-label=label
             aria-valuemin=limits.0 aria-valuemax=limits.1 aria-valuenow=move || format!("{:.2}", grip.get().gap_mm)
             aria-valuetext=move || units.get().length(grip.get().gap_mm)
             on:pointerdown=down on:pointermove=moved on:pointerup=up on:pointercancel=up on:keydown=key>
-            <path class="gap-line" d=under />
-            <path class="gap-line" d=format!("M0 {}V0M0 0l-2.6 -9h5.2z", -STEM) />
-            <rect class="knob-touch" x=-TOUCH / 2.0 y=-STEM - KNOB.1 / 2.0 - 14.0 width=TOUCH height=TOUCH />
-            <rect class="knob" x=-KNOB.0 / 2.0 y=-STEM - KNOB.1 width=KNOB.0 height=KNOB.1 rx="3" />
-            <path class="knob-mark" d=format!("M-5 {}l5 -5l5 5M-5 {}l5 5l5 -5", -STEM - 10.5, -STEM - 7.5) />
+            {drawn}
         </g>
     }
 }

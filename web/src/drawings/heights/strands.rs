@@ -2,17 +2,16 @@
 //! against the player's pluck.
 
 use super::Frame;
+use crate::drawings::pen::{Pen, hundredths};
 use crate::markup::prelude::*;
 use strungwell_workshop::report::{FretFigures, FretSide};
 use strungwell_workshop::units::{NO_FIGURE, Units, signed};
 
-/// What the strip shows.
+/// What the notes of the strip stand on; the notes themselves are moved under the hand.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Strip {
     /// The frets from the side, for their places.
     pub sides: Vec<FretSide>,
-    /// The notes, the open string first.
-    pub frets: Vec<FretFigures>,
     /// The notes as they stood before the action was moved; empty when it was not.
     pub before: Vec<FretFigures>,
     /// The chosen fret.
@@ -34,9 +33,9 @@ pub(crate) struct Scales {
 }
 
 impl Scales {
-    /// The scales of a strip; those of the one before while they still serve.
-    pub(crate) fn of(strip: &Strip, before: Option<&Self>) -> Self {
-        let all = || strip.frets.iter().chain(&strip.before);
+    /// The scales of a strip and its notes; those of the one before while they still serve.
+    pub(crate) fn of(strip: &Strip, frets: &[FretFigures], before: Option<&Self>) -> Self {
+        let all = || frets.iter().chain(&strip.before);
         let most = |of: fn(&FretFigures) -> Option<f64>| all().filter_map(of).fold(0.0, f64::max);
         let unit = strip.units.force;
         let whole = |n: f64| unit.to_n(round_over(unit.from_n(n)));
@@ -98,13 +97,16 @@ impl Strand<'_> {
             (value.clamp(self.low, self.high) - self.low) / (self.high - self.low).max(1e-9);
         self.row.1 - share * (self.row.1 - self.row.0)
     }
+
+    const fn middle(&self) -> f64 {
+        f64::midpoint(self.row.0, self.row.1)
+    }
 }
 
-/// The three strands.
-pub(crate) fn strands(strip: &Strip, frame: &Frame, scales: Scales) -> Node {
-    let units = strip.units;
+/// The three: the finger's force, the cents, the headroom.
+fn all<'a>(units: Units, frame: &Frame, scales: Scales) -> [Strand<'a>; 3] {
     let unit = units.force.sign().to_owned();
-    let all = [
+    [
         Strand {
             row: frame.rows.strands[0],
             title: "Finger's force",
@@ -139,16 +141,55 @@ pub(crate) fn strands(strip: &Strip, frame: &Frame, scales: Scales) -> Node {
             say: Box::new(move |n| units.force_number(n)),
             name: "headroom",
         },
-    ];
+    ]
+}
+
+/// The three strands without their notes: words, scales, the chosen fret, the notes as they stood before.
+pub(crate) fn strands(strip: &Strip, frame: &Frame, scales: Scales) -> Node {
+    let all = all(strip.units, frame, scales);
     let chosen = place(strip, frame, strip.fret).map(|x| {
-        view! { <line class="chosen-fret" x1=x x2=x y1=frame.rows.numbers + 5.0 y2=frame.rows.strands[2].1 /> }
+        let x = hundredths(x);
+        view! { <line class="chosen-fret" x1=x.clone() x2=x y1=frame.rows.numbers + 5.0 y2=frame.rows.strands[2].1 /> }
     });
     view! {
         {chosen}
-        {blocked(strip, frame)}
-        {all.iter().map(|s| strand(s, strip, frame)).collect_view()}
-        {band(&all[1], strip, frame)}
+        {all.iter().map(|s| ground(s, strip, frame)).collect_view()}
         {pluck_line(&all[2], strip, frame)}
+    }
+}
+
+/// The notes over the strands: one line a kind for all three.
+pub(crate) fn notes(strip: &Strip, frets: &[FretFigures], frame: &Frame, scales: Scales) -> Node {
+    let all = all(strip.units, frame, scales);
+    let [mut lines, mut dots, mut chosen, mut short] = [const { Pen::new() }; 4];
+    for strand in &all {
+        line(&mut lines, strand, strip, frame, frets);
+        for f in frets {
+            let (Some(value), Some(x)) = ((strand.of)(f), place(strip, frame, f.fret)) else {
+                continue;
+            };
+            let y = strand.y(value);
+            let is_chosen = f.fret == strip.fret;
+            let marks = if is_chosen { &mut chosen } else { &mut dots };
+            if strand.name == "headroom" && value < strip.pluck_n {
+                short
+                    .put("M", &[x - 4.0, y - 4.0])
+                    .put("l8 8m0 -8l-8 8", &[]);
+            } else if value > strand.high {
+                marks.put("M", &[x - 4.0, y + 3.0]).put("l4 -6l4 6z", &[]);
+            } else {
+                round(marks, x, y, if is_chosen { 4.0 } else { 2.4 });
+            }
+        }
+    }
+    view! {
+        {blocked(strip, frets, frame)}
+        <path class="strand-line" d=lines.text() />
+        <path class="dot" d=dots.text() />
+        <path class="dot chosen" d=chosen.text() />
+        <path class="dot-bad" d=short.text() />
+        {all.iter().map(|s| now(s, strip, frets, frame)).collect_view()}
+        <path class="range-bar" d=band(&all[1], strip, frets, frame) />
     }
 }
 
@@ -163,28 +204,22 @@ fn place(strip: &Strip, frame: &Frame, fret: u32) -> Option<f64> {
 }
 
 /// A line through the notes that have a figure, broken at those that have none.
-fn path(strand: &Strand<'_>, strip: &Strip, frame: &Frame, frets: &[FretFigures]) -> String {
-    let mut d = String::new();
+fn line(pen: &mut Pen, strand: &Strand<'_>, strip: &Strip, frame: &Frame, frets: &[FretFigures]) {
     let mut is_down = false;
     for f in frets {
         match ((strand.of)(f), place(strip, frame, f.fret)) {
             (Some(value), Some(x)) => {
-                d.push_str(&format!(
-                    "{}{x:.2} {:.2}",
-                    if is_down { "L" } else { "M" },
-                    strand.y(value)
-                ));
+                pen.put(if is_down { "L" } else { "M" }, &[x, strand.y(value)]);
                 is_down = true;
             }
             _ => is_down = false,
         }
     }
-    d
 }
 
-fn strand(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
+/// The words of a strand, the ends of its scale, and the notes as they stood before.
+fn ground(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
     let (left, right) = frame.edges;
-    let (top, bottom) = strand.row;
     let tick = |value: f64| {
         let y = strand.y(value);
         let text = (strand.say)(value);
@@ -204,74 +239,59 @@ fn strand(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
     } else {
         ticks[1..].to_vec()
     };
-    // One path for all marks of a kind: a drawing under the hand touches few things.
-    let [mut dots, mut chosen, mut short] = [const { String::new() }; 3];
-    for f in &strip.frets {
-        let (Some(value), Some(x)) = ((strand.of)(f), place(strip, frame, f.fret)) else {
-            continue;
-        };
-        let y = strand.y(value);
-        let is_chosen = f.fret == strip.fret;
-        let marks = if is_chosen { &mut chosen } else { &mut dots };
-        if strand.name == "headroom" && value < strip.pluck_n {
-            short.push_str(&format!("M{:.2} {:.2}l8 8m0 -8l-8 8", x - 4.0, y - 4.0));
-        } else if value > strand.high {
-            marks.push_str(&format!("M{:.2} {:.2}l4 -6l4 6z", x - 4.0, y + 3.0));
-        } else {
-            marks.push_str(&round(x, y, if is_chosen { 4.0 } else { 2.4 }));
-        }
-    }
-    let at = |frets: &[FretFigures]| {
-        frets
-            .iter()
-            .find(|f| f.fret == strip.fret)
-            .and_then(strand.of)
-    };
-    let say = |value: Option<f64>| value.map_or_else(|| NO_FIGURE.to_owned(), |v| (strand.say)(v));
-    let now = say(at(&strip.frets));
-    let was = (!strip.before.is_empty()).then(|| format!("was {}", say(at(&strip.before))));
-    let middle = f64::midpoint(top, bottom);
+    let mut before = Pen::new();
+    line(&mut before, strand, strip, frame, &strip.before);
+    let was = (!strip.before.is_empty()).then(|| {
+        let was = format!("was {}", said(strand, strip, &strip.before));
+        view! { <text class="dim-text" x=right + 12.0 y=strand.middle() + 19.0>{was}</text> }
+    });
     view! {
         <g class="strand" data-strand=strand.name>
-            <text class="strand-title" x=left y=top - 9.0>{strand.title}<tspan class="strand-unit">", "{strand.unit.clone()}</tspan></text>
+            <text class="strand-title" x=left y=strand.row.0 - 9.0>{strand.title}<tspan class="strand-unit">", "{strand.unit.clone()}</tspan></text>
             {ticks.into_iter().map(tick).collect_view()}
-            <path class="before-line" d=path(strand, strip, frame, &strip.before) />
-            <path class="strand-line" d=path(strand, strip, frame, &strip.frets) />
-            <path class="dot" d=dots />
-            <path class="dot chosen" d=chosen />
-            <path class="dot-bad" d=short />
-            <text class="strand-now" data-figure=format!("strand_{}", strand.name) x=right + 12.0 y=middle + 4.0>{now}</text>
-            {was.map(|was| view! { <text class="dim-text" x=right + 12.0 y=middle + 19.0>{was}</text> })}
+            <path class="before-line" d=before.text() />
+            {was}
         </g>
     }
 }
 
+/// The figure of the chosen fret, at the strand's end.
+fn now(strand: &Strand<'_>, strip: &Strip, frets: &[FretFigures], frame: &Frame) -> Node {
+    view! {
+        <text class="strand-now" data-figure=format!("strand_{}", strand.name) x=frame.edges.1 + 12.0 y=strand.middle() + 4.0>
+            {said(strand, strip, frets)}
+        </text>
+    }
+}
+
+/// The figure of the chosen fret among some notes, as text.
+fn said(strand: &Strand<'_>, strip: &Strip, frets: &[FretFigures]) -> String {
+    frets
+        .iter()
+        .find(|f| f.fret == strip.fret)
+        .and_then(strand.of)
+        .map_or_else(|| NO_FIGURE.to_owned(), |value| (strand.say)(value))
+}
+
 /// A circle as a piece of a path.
-fn round(x: f64, y: f64, radius: f64) -> String {
+fn round(pen: &mut Pen, x: f64, y: f64, radius: f64) {
     let wide = 2.0 * radius;
-    format!(
-        "M{:.2} {y:.2}a{radius} {radius} 0 1 0 {wide} 0a{radius} {radius} 0 1 0 -{wide} 0z",
-        x - radius
-    )
+    pen.put("M", &[x - radius, y])
+        .put("a", &[radius, radius, 0.0, 1.0, 0.0, wide, 0.0])
+        .put("a", &[radius, radius, 0.0, 1.0, 0.0, -wide, 0.0])
+        .put("z", &[]);
 }
 
 /// The range of the cents, as bars.
-fn band(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
-    let d: String = strip
-        .frets
-        .iter()
-        .filter(|f| f.fret > 0)
-        .filter_map(|f| {
-            let x = place(strip, frame, f.fret)?;
-            let [low, high] = f.cents_band?;
-            Some(format!(
-                "M{x:.2} {:.2}V{:.2}",
-                strand.y(low),
-                strand.y(high)
-            ))
-        })
-        .collect();
-    view! { <path class="range-bar" d=d /> }
+fn band(strand: &Strand<'_>, strip: &Strip, frets: &[FretFigures], frame: &Frame) -> String {
+    let mut pen = Pen::new();
+    for f in frets.iter().filter(|f| f.fret > 0) {
+        if let (Some(x), Some([low, high])) = (place(strip, frame, f.fret), f.cents_band) {
+            pen.put("M", &[x, strand.y(low)])
+                .put("V", &[strand.y(high)]);
+        }
+    }
+    pen.text()
 }
 
 /// The player's pluck across the headrooms.
@@ -291,11 +311,10 @@ fn pluck_line(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
 }
 
 /// Notes that cannot sound: hatched over all strands, with a cross.
-fn blocked(strip: &Strip, frame: &Frame) -> Node {
+fn blocked(strip: &Strip, frets: &[FretFigures], frame: &Frame) -> Node {
     let top = frame.rows.strands[0].0 - 4.0;
     let height = frame.rows.strands[2].1 - top;
-    strip
-        .frets
+    frets
         .iter()
         .filter(|f| f.blocked.is_some())
         .filter_map(|f| {
@@ -335,19 +354,20 @@ mod tests {
             gap_mm: None,
             blocked: None,
         };
-        let strip = |finger: f64| Strip {
+        let strip = Strip {
             sides: Vec::new(),
-            frets: vec![note(1, finger)],
             before: Vec::new(),
             fret: 0,
             first_fret: 0,
             pluck_n: 1.5,
             units: Units::default(),
         };
-        let first = Scales::of(&strip(5.2), None);
+        let scales =
+            |finger: f64, was: Option<&Scales>| Scales::of(&strip, &[note(1, finger)], was);
+        let first = scales(5.2, None);
         assert_eq!(first.force_n, 6.0);
-        assert_eq!(Scales::of(&strip(4.0), Some(&first)).force_n, 6.0);
-        assert_eq!(Scales::of(&strip(1.9), Some(&first)).force_n, 2.0);
+        assert_eq!(scales(4.0, Some(&first)).force_n, 6.0);
+        assert_eq!(scales(1.9, Some(&first)).force_n, 2.0);
         assert!((first.cents.1 - 8.0).abs() < 1e-9, "{first:?}");
     }
 }

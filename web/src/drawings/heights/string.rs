@@ -1,6 +1,7 @@
 //! The string: open, pressed, and the lowest that it swings.
 
 use super::{Frame, points};
+use crate::drawings::pen::{Pen, hundredths};
 use crate::markup::prelude::*;
 use strungwell_workshop::report::{NoteSide, SideView, Spot};
 
@@ -43,16 +44,18 @@ fn touch(note: &NoteSide, frame: &Frame) -> Option<Node> {
     } else {
         format!("✕ touches fret {fret}")
     };
-    let mark = if note.is_clear {
-        format!("M{x} {}l-5 9h10z", y + 3.0)
+    let mut mark = Pen::new();
+    if note.is_clear {
+        mark.put("M", &[x, y + 3.0]).put("l-5 9h10z", &[]);
     } else {
-        format!("M{} {}l12 12m0 -12l-12 12", x - 6.0, y - 6.0)
-    };
+        mark.put("M", &[x - 6.0, y - 6.0])
+            .put("l12 12m0 -12l-12 12", &[]);
+    }
     let half = 3.4 * words.chars().count() as f64;
     let at = x.clamp(frame.edges.0 + half, frame.edges.1 - half);
     Some(view! {
-        <path class="touch-mark" class:bad=!note.is_clear d=mark />
-        <text class="touch-text" class:bad=!note.is_clear data-figure="touches" x=at y=frame.rows.neck - 9.0 text-anchor="middle">{words}</text>
+        <path class="touch-mark" class:bad=!note.is_clear d=mark.text() />
+        <text class="touch-text" class:bad=!note.is_clear data-figure="touches" x=hundredths(at) y=hundredths(frame.rows.neck - 9.0) text-anchor="middle">{words}</text>
     })
 }
 
@@ -70,27 +73,28 @@ fn plucked(note: &NoteSide, frame: &Frame) -> Node {
     let y = frame.y(stop.z_mm + share * (saddle.z_mm - stop.z_mm));
     // Drawn towards the board, the lowest corner lies at the pluck itself.
     let is_towards = (lowest.x_mm - x_mm).abs() < 1e-6 && note.workings.pluck_height_mm > 0.0;
-    let d = if is_towards {
-        format!("M{x} {}v22M{x} {}l-3 -8h6z", y - 26.0, y - 3.0)
+    let mut d = Pen::new();
+    if is_towards {
+        d.put("M", &[x, y - 26.0])
+            .put("v22M", &[x, y - 3.0])
+            .put("l-3 -8h6z", &[]);
     } else {
-        format!("M{x} {}v-22M{x} {}l-3 8h6z", y - 4.0, y - 28.0)
-    };
-    view! { <path class="pluck-mark" d=d /> }
+        d.put("M", &[x, y - 4.0])
+            .put("v-22M", &[x, y - 28.0])
+            .put("l-3 8h6z", &[]);
+    }
+    view! { <path class="pluck-mark" d=d.text() /> }
 }
 
 fn fingertip(at: Spot, frame: &Frame) -> Node {
     let (x, y) = (frame.x(at.x_mm), frame.y(at.z_mm));
     let half = frame.wide(4.5).clamp(5.0, 10.0);
-    let d = format!(
-        "M{:.2} {:.2}V{:.2}Q{:.2} {y:.2} {x:.2} {y:.2}Q{:.2} {y:.2} {:.2} {:.2}V{:.2}",
-        x - half,
-        y - 52.0,
-        y - half,
-        x - half,
-        x + half,
-        x + half,
-        y - half,
-        y - 52.0,
-    );
+    let d = Pen::new()
+        .put("M", &[x - half, y - 52.0])
+        .put("V", &[y - half])
+        .put("Q", &[x - half, y, x, y])
+        .put("Q", &[x + half, y, x + half, y - half])
+        .put("V", &[y - 52.0])
+        .text();
     view! { <path class="fingertip" d=d /> }
 }

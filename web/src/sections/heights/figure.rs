@@ -2,7 +2,9 @@
 
 use super::hand::{Hand, Which};
 use super::places::Places;
-use crate::drawings::heights::{Frame, Grip, Handle, Scales, Strip, before, neck, strands, string};
+use crate::drawings::heights::{
+    Board, Frame, Grip, Handle, Scales, Strip, before, ends, neck, notes, strands, string,
+};
 use crate::markup::ElementRef;
 use crate::markup::prelude::*;
 use crate::store::Store;
@@ -114,7 +116,6 @@ fn Drawing(frame: Memo<Frame>) -> Node {
         });
         Strip {
             sides,
-            frets: hand.frets.get(),
             before: hand
                 .before
                 .with(|b| b.as_ref().map(|b| b.frets.clone()).unwrap_or_default()),
@@ -124,15 +125,29 @@ fn Drawing(frame: Memo<Frame>) -> Node {
             units: units.get(),
         }
     });
-    let scales = Memo::new(move |was: Option<&Scales>| strip.with(|s| Scales::of(s, was)));
-    let neck_drawn = move || {
+    let scales = Memo::new(move |was: Option<&Scales>| {
+        strip.with(|s| hand.frets.with(|frets| Scales::of(s, frets, was)))
+    });
+    let board = Memo::new(move |_| {
+        hand.view.with(|v| match v {
+            Some(Ok(view)) => Some(Board::of(view)),
+            _ => None,
+        })
+    });
+    let board_drawn = move || {
+        board.with(|b| {
+            let board = b.as_ref()?;
+            Some(frame.with(|f| neck(board, f, hand.fret.get())))
+        })
+    };
+    let string_drawn = move || {
         hand.view.with(|v| match v {
             Some(Ok(view)) => Some(frame.with(|f| {
                 let was = hand
                     .before
                     .with(|b| b.as_ref().and_then(|b| b.line).map(|line| before(line, f)));
                 view! {
-                    {neck(view, f, hand.fret.get(), units.get())}
+                    {ends(view, f, units.get())}
                     {was}
                     {string(view, f)}
                 }
@@ -140,11 +155,16 @@ fn Drawing(frame: Memo<Frame>) -> Node {
             _ => None,
         })
     };
+    let strands_drawn = move || frame.with(|f| strip.with(|s| strands(s, f, scales.get())));
+    let notes_drawn = move || {
+        let notes =
+            |f: &Frame, s: &Strip| hand.frets.with(|frets| notes(s, frets, f, scales.get()));
+        frame.with(|f| strip.with(|s| notes(f, s)))
+    };
     view! {
         <svg class="drawing neck-side" viewBox=move || frame.with(|f| format!("0 0 {:.0} {:.0}", f.width, f.rows.height)) role="group"
             aria-label="The neck from the side, and what each fret asks for">
-            <g aria-hidden="true">{neck_drawn}</g>
-            <g aria-hidden="true">{move || frame.with(|f| strip.with(|s| strands(s, f, scales.get())))}</g>
+            <g aria-hidden="true">{board_drawn}{string_drawn}{strands_drawn}{notes_drawn}</g>
             <Touch frame />
             <Knob which=Which::First name="gap_1" frame />
             <Knob which=Which::Twelfth name="gap_12" frame />

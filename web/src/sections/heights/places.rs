@@ -34,8 +34,8 @@ pub(super) fn Places(frame: Memo<Frame>) -> Node {
         {move || {
             let course = hand.course.get();
             view! {
-                <div class="place from-left" style:left=gap_1_left style:top=upper><GapField which=Which::First course /></div>
-                <div class="place" style:left=move || left(1) style:top=upper><GapField which=Which::Twelfth course /></div>
+                <div class="place gap from-left" style:left=gap_1_left style:top=upper><GapField which=Which::First course /></div>
+                <div class="place gap" style:left=move || left(1) style:top=upper><GapField which=Which::Twelfth course /></div>
             }
         }}
         <div class="place pair" style:left=move || left(2) style:top=lower><ReliefFields /></div>
