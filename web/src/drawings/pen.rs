@@ -46,7 +46,10 @@ pub(crate) fn hundredths(number: f64) -> String {
 const FAR: f64 = 1e7;
 
 fn push(text: &mut String, number: f64) {
-    // The cast takes what is no number for 0.
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "no further out than FAR; what is no number becomes 0"
+    )]
     let all = (number.clamp(-FAR, FAR) * 100.0).round() as i64;
     if all < 0 {
         text.push('-');
@@ -64,13 +67,13 @@ fn push(text: &mut String, number: f64) {
         }
     }
     text.extend(digits[from..].iter().map(|digit| char::from(*digit)));
-    let (tenths, hundredths) = (all / 10 % 10, all % 10);
-    if tenths + hundredths > 0 {
+    let behind = [(all / 10 % 10) as u8, (all % 10) as u8];
+    if behind != [0, 0] {
         text.push('.');
-        text.push(char::from(b'0' + tenths as u8));
+        text.push(char::from(b'0' + behind[0]));
     }
-    if hundredths > 0 {
-        text.push(char::from(b'0' + hundredths as u8));
+    if behind[1] > 0 {
+        text.push(char::from(b'0' + behind[1]));
     }
 }
 
