@@ -38,9 +38,13 @@ pub(super) fn tour(stage: Stage) -> Node {
         if to == 1 && step.with_untracked(Option::is_none) {
             before.set_value(now);
         }
+        let (sides, course, fret, action, pluck) = before.get_value();
+        let was_left = left.get_untracked();
         left.set(false);
-        let (sides, course, _, action, pluck) = before.get_value();
         if to == 0 {
+            if was_left {
+                stage.press(fret);
+            }
             stage.hold(sides, course, action);
             stage.pluck.set(pluck);
             return step.set(None);
