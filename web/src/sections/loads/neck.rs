@@ -118,7 +118,11 @@ fn told(neck: &NeckReport, units: Units) -> String {
     let deepest = |of: &dyn Fn(&NeckPlace) -> Option<f64>| {
         let dips = neck.places.iter().filter_map(|p| Some((p.fret, of(p)?)));
         let (fret, mm) = dips.max_by(|a, b| a.1.total_cmp(&b.1))?;
-        Some(format!("{} at fret {fret}", units.length(mm)))
+        let place = match fret {
+            0 => "the nut".to_owned(),
+            fret => format!("fret {fret}"),
+        };
+        Some(format!("{} at {place}", units.length(mm)))
     };
     let mut said = "How the strings bend the neck".to_owned();
     if let Some(now) = deepest(&|p| Some(p.now_mm)) {
@@ -200,6 +204,8 @@ mod tests {
         );
         neck.places[2].before_mm = Some(0.3);
         assert!(said(&neck).ends_with("; before, 0.30 mm at fret 12"));
+        neck.places[0].now_mm = 0.2;
+        assert!(said(&neck).contains("deepest now 0.20 mm at the nut;"));
         neck.places.clear();
         assert_eq!(said(&neck), "How the strings bend the neck");
     }
