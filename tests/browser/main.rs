@@ -21,6 +21,8 @@ mod removals;
 mod sets;
 mod show;
 mod taking_in;
+mod two_knobs;
 mod typing;
 mod visits;
+mod walk_left;
 mod walks;

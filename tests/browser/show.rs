@@ -13,7 +13,7 @@ use strungwell_workshop::units::{Units, signed};
 const INSTRUMENT: &str = "inst-concert-12";
 
 /// From the welcome to the demo's concert instrument, and its view for a player.
-async fn opened(page: &Page) -> Result<Value, Failed> {
+pub(crate) async fn opened(page: &Page) -> Result<Value, Failed> {
     page.press("Look round the demo shop").await?;
     page.press_in("#bench", "Concert 12").await?;
     page.until_text(".sheet h1", |t| t.starts_with("Concert 12"))
@@ -26,7 +26,7 @@ async fn opened(page: &Page) -> Result<Value, Failed> {
 }
 
 /// Moves a slider as a hand does.
-async fn slide(page: &Page, name: &str, value: &str) -> Result<(), Failed> {
+pub(crate) async fn slide(page: &Page, name: &str, value: &str) -> Result<(), Failed> {
     let slider = page.find(&format!("[data-field='{name}']")).await?;
     page.run(
         "arguments[0].value = arguments[1]; arguments[0].dispatchEvent(new Event('input', { bubbles: true }))",

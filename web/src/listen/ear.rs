@@ -16,6 +16,24 @@ const KEPT: u32 = 32_768;
 /// What is asked of a sound card that runs so fast that half a second of it is not kept.
 const USUAL_RATE: f32 = 48_000.0;
 
+/// What is said where that is asked for and not given, or given and then not joined to the microphone.
+const TOO_FAST: &str = "This sound card runs faster than the page can listen. Set it to 48 kHz in the system's settings of sound; \
+    every figure can be typed as well.";
+
+/// Whether half a second of sound at a rate in Hz is kept.
+fn keeps(rate: f32) -> bool {
+    f64::from(rate) * USUAL_S <= f64::from(KEPT)
+}
+
+/// Why a microphone that is open gives no sound: a browser may join no stream to a clock of another rate than the card's.
+const fn unheard(is_own_rate: bool) -> &'static str {
+    if is_own_rate {
+        "The browser opened the microphone and gives no sound of it."
+    } else {
+        TOO_FAST
+    }
+}
+
 /// After so many looks without a new sample the sound stands still.
 const STILL: u32 = 10;
 
@@ -108,13 +126,12 @@ pub(super) async fn open() -> Result<Ear, String> {
 }
 
 fn listen(stream: &MediaStream) -> Result<(AudioContext, AnalyserNode, Estimator), &'static str> {
-    let context = clock()?;
+    let (context, is_own_rate) = clock()?;
     let heard = connect(&context, stream);
     if heard.is_err() {
         let _ = context.close();
     }
-    let (analyser, estimator) =
-        heard.map_err(|_| "The browser opened the microphone and gives no sound of it.")?;
+    let (analyser, estimator) = heard.map_err(|_| unheard(is_own_rate))?;
     Ok((context, analyser, estimator))
 }
 
@@ -133,26 +150,22 @@ fn connect(
     Ok((analyser, estimator))
 }
 
-/// The sound card's own rate where half a second of it is kept, else the usual one, if the browser gives it.
-fn clock() -> Result<AudioContext, &'static str> {
-    let none = "This browser gives no sound to look at.";
-    let keeps =
-        |context: &AudioContext| f64::from(context.sample_rate()) * USUAL_S <= f64::from(KEPT);
-    let own = AudioContext::new().map_err(|_| none)?;
-    if keeps(&own) {
-        return Ok(own);
+/// The sound card's own rate where half a second of it is kept, else the usual one, if the browser gives it; and whether it is the
+/// card's own.
+fn clock() -> Result<(AudioContext, bool), &'static str> {
+    let own = AudioContext::new().map_err(|_| "This browser gives no sound to look at.")?;
+    if keeps(own.sample_rate()) {
+        return Ok((own, true));
     }
     let _ = own.close();
     let how = AudioContextOptions::new();
     how.set_sample_rate(USUAL_RATE);
-    let asked = AudioContext::new_with_context_options(&how).map_err(|_| none)?;
-    if keeps(&asked) {
-        return Ok(asked);
+    let asked = AudioContext::new_with_context_options(&how).map_err(|_| unheard(false))?;
+    if keeps(asked.sample_rate()) {
+        return Ok((asked, false));
     }
     let _ = asked.close();
-    Err(
-        "This sound card runs faster than the page can listen. Set it to 48 kHz in the system's settings of sound; every figure can be typed as well.",
-    )
+    Err(unheard(false))
 }
 
 /// Why there is no microphone, in words.
@@ -226,5 +239,17 @@ impl Ear {
     pub(crate) fn pitch(&mut self) -> Result<Pitch, NoPitch> {
         let from = self.samples.len() - self.count(USUAL_S);
         self.estimator.window(&self.samples[from..])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_card_too_fast_is_told_what_to_set_it_to() {
+        assert!(keeps(44_100.0) && keeps(USUAL_RATE) && !keeps(96_000.0) && !keeps(192_000.0));
+        assert!(unheard(false).contains("48 kHz") && unheard(false).contains("typed as well"));
+        assert!(!unheard(true).contains("48 kHz"));
     }
 }

@@ -122,11 +122,11 @@ fn what_went(old: &Make, new: &Make) -> Option<&'static str> {
     }
 }
 
-/// Copying and removing. A string that an instrument carries stays.
+/// Copying and removing. A string that an instrument carries, or carried before, stays.
 #[component]
 fn Deeds(held: Held, open: RwSignal<Option<String>>) -> Node {
     let store = held.store;
-    let fitted = Memo::new(move |_| held.id.with_value(|id| store.fitted_to(id)));
+    let held_by = Memo::new(move |_| held.id.with_value(|id| store.held_by(id)));
     let copy = move |_| {
         if let Some(copy) = held.id.with_value(|id| store.copy_rack(id)) {
             open.set(Some(copy));
@@ -136,13 +136,9 @@ fn Deeds(held: Held, open: RwSignal<Option<String>>) -> Node {
     view! {
         <p class="buttons">
             <button type="button" class="quiet" on:click=copy>"Copy"</button>
-            {move || {
-                let fitted = fitted.get();
-                if fitted.is_empty() {
-                    view! { <button type="button" class="quiet" on:click=remove>"Remove"</button> }
-                } else {
-                    view! { <span class="hint">"Fitted to " {fitted.join(", ")} ", so it stays on the rack."</span> }
-                }
+            {move || match held_by.get() {
+                None => view! { <button type="button" class="quiet" on:click=remove>"Remove"</button> },
+                Some(why) => view! { <span class="hint">{why}</span> },
             }}
             <button type="button" class="quiet" on:click=move |_| open.set(None)>"Close"</button>
         </p>

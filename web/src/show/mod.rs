@@ -3,6 +3,7 @@
 mod share;
 mod side;
 mod sound;
+mod tour;
 
 use crate::app::focus_on;
 use crate::markup::prelude::*;
@@ -13,8 +14,7 @@ use sound::Player;
 use strungwell_workshop::link;
 use strungwell_workshop::records::{Instrument, RackString};
 use strungwell_workshop::show::{
-    Felt, Side, Step, Which, can_be_heard, chord, compared, felt, first_chord, fourth, moves,
-    sides, walk, with_action,
+    Felt, Side, Which, can_be_heard, chord, compared, felt, first_chord, fourth, sides, with_action,
 };
 
 type Feeling = Result<Felt, String>;
@@ -271,7 +271,7 @@ fn shown(store: Store, what: String, own: Vec<Side>, rack: Vec<RackString>) -> N
                     <a class="quiet small" href=move || store.address(back.clone())>"Close"</a>
                 </p>
             </header>
-            {tour(stage)}
+            {tour::tour(stage)}
             <div class="note-buttons" role="group" aria-label="String">{notes.iter().enumerate().map(string).collect_view()}
                 {fourth.map(|fourth| view! {
                     <button type="button" class="quiet" on:click=move |_| stage.hold([0, fourth], 0, None)>"The low fourth against the high one"</button>
@@ -365,69 +365,5 @@ fn chords(stage: Stage, notes: &[String], frets: u32) -> Node {
                 <button type="button" class="quiet" on:click=move |_| play(0, true)>"The same in tune"</button>
             </p>
         </section>
-    }
-}
-
-/// The walk in its moves. What the player had chosen comes back when it is left.
-fn tour(stage: Stage) -> Node {
-    let step = RwSignal::new(None::<(usize, Step)>);
-    let chosen = move || {
-        (
-            stage.sides.get_untracked(),
-            stage.course.get_untracked(),
-            stage.action.get_untracked(),
-            stage.pluck.get_untracked(),
-        )
-    };
-    let before = StoredValue::new(chosen());
-    let count = stage.own.with_value(|own| moves(own));
-    let go = move |to: usize| {
-        if step.with_untracked(Option::is_none) {
-            before.set_value(chosen());
-        }
-        let (sides, course, action, pluck) = before.get_value();
-        if to == 0 {
-            stage.hold(sides, course, action);
-            stage.pluck.set(pluck);
-            return step.set(None);
-        }
-        let note = (stage.course.get_untracked(), stage.fret.get_untracked());
-        let made = stage.own.with_value(|own| {
-            stage
-                .rack
-                .with_value(|rack| walk(own, rack, note, pluck, to - 1))
-        });
-        stage.hold(made.sides, made.course, made.gap_12_mm);
-        stage.pluck.set(made.pluck_n);
-        step.set(Some((to, made)));
-    };
-    let drawn = move || match step.get() {
-        None => {
-            let words = if count == 3 { "three" } else { "two" };
-            view! { <button type="button" class="quiet" on:click=move |_| go(1)>"Walk me through it, in " {words} " moves"</button> }
-        }
-        Some((
-            now,
-            Step {
-                title,
-                says,
-                is_shown,
-                ..
-            },
-        )) => {
-            let is_last = now >= count;
-            view! {
-                <h2>{now} " of " {count} ": " {title}</h2>
-                <p>{says}</p>
-                <p class="buttons">
-                    <button type="button" class="main" on:click=move |_| go(if is_last { 0 } else { now + 1 })>{if is_last { "Done" } else { "Next" }}</button>
-                    {(!is_shown).then(|| view! { <button type="button" class="quiet" on:click=move |_| go(now)>"Try again"</button> })}
-                    {(!is_last).then(|| view! { <button type="button" class="quiet" on:click=move |_| go(0)>"Skip the walk"</button> })}
-                </p>
-            }
-        }
-    };
-    view! {
-        <div class="show-tour" role="region" aria-label="The walk" aria-live="polite">{drawn}</div>
     }
 }

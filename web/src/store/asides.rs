@@ -25,6 +25,7 @@ impl Store {
             at,
             text,
             also: Vec::new(),
+            fresh: Vec::new(),
         }));
         self.keep(|keep, _| keep.forget(key));
         self.asides

@@ -2,6 +2,7 @@
 
 use super::BenchEntry;
 use super::record::{Line, whole};
+use super::stored;
 use std::sync::Arc;
 use strungwell_workshop::families;
 use strungwell_workshop::records::Instrument;
@@ -62,6 +63,25 @@ impl Card {
         ];
         head.append(&mut strings);
         head
+    }
+}
+
+impl Card {
+    /// Whether a rack string is on the instrument (true), or only among the strings that it carried before (false); none where it
+    /// is neither. The stored line does not know of those before.
+    pub(super) fn carries(&self, rack_id: &str) -> Option<bool> {
+        if self.strings.iter().any(|id| id == rack_id) {
+            return Some(true);
+        }
+        let quoted = serde_json::to_string(rack_id).unwrap_or_default();
+        if self.read.is_none() && !stored::readable(&self.text).contains(&quoted) {
+            return None;
+        }
+        let instrument = self.record().ok()?;
+        let mut strings = instrument.all_courses().flat_map(|c| &c.strings);
+        strings
+            .any(|string| string.rack.as_deref() == Some(rack_id))
+            .then_some(false)
     }
 }
 

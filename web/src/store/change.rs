@@ -98,27 +98,40 @@ impl Store {
         self.take_out::<Instrument>(self.instruments, id);
     }
 
-    /// Removes a rack string, unless it is fitted to an instrument; [`Store::undo`] brings it back.
+    /// Removes a rack string, unless an instrument's record needs it; [`Store::undo`] brings it back.
     pub(crate) fn remove_rack(self, id: &str) {
-        let fitted = untrack(|| self.fitted_to(id));
-        if fitted.is_empty() {
-            self.take_out::<RackString>(self.rack, id);
-        } else {
-            self.refused.set(Some(format!(
-                "This string is fitted to {}, so it stays on the rack. Choose another string there first.",
-                fitted.join(", ")
-            )));
+        match untrack(|| self.held_by(id)) {
+            None => self.take_out::<RackString>(self.rack, id),
+            Some(held) => self.refused.set(Some(held)),
         }
     }
 
-    /// The names of the instruments that a rack string is fitted to.
-    pub(crate) fn fitted_to(self, rack_id: &str) -> Vec<String> {
+    /// Which instruments carry a rack string, or did before, and what would let it go, as sentences; none where it can go.
+    pub(crate) fn held_by(self, rack_id: &str) -> Option<String> {
+        let (mut now, mut before) = (Vec::new(), Vec::new());
         self.instruments.with(|all| {
-            all.iter()
-                .filter(|card| card.strings.iter().any(|id| id == rack_id))
-                .map(|card| super::called(&card.name, "an instrument without a name"))
-                .collect()
-        })
+            for card in all {
+                let Some(is_on) = card.carries(rack_id) else {
+                    continue;
+                };
+                let name = super::called(&card.name, "an instrument without a name");
+                if is_on { &mut now } else { &mut before }.push(name);
+            }
+        });
+        let (now, before) = (now.join(", "), before.join(", "));
+        match (now.as_str(), before.as_str()) {
+            ("", "") => None,
+            (_, "") => Some(format!(
+                "Fitted to {now}, so it stays on the rack. Choose another string there first."
+            )),
+            ("", _) => Some(format!(
+                "Among the strings that {before} carried before, which are compared with the present ones under Loads, so it stays on the \
+                 rack. Keep the present strings as those before there first."
+            )),
+            _ => Some(format!(
+                "Fitted to {now}, and among the strings that {before} carried before, so it stays on the rack."
+            )),
+        }
     }
 
     /// How many instruments an owner has.

@@ -192,6 +192,23 @@ impl Keep {
         !self.waiting.borrow().contains_key(key) && self.changed_elsewhere(key, None)
     }
 
+    /// Whether another window changed or removed any record under a key that begins so; each is then known as it stands.
+    pub(super) fn any_stale(&self, start: &str) -> bool {
+        let mut keys = self.keys();
+        keys.extend(self.seen.borrow().keys().cloned());
+        keys.retain(|key| key.starts_with(start) && is_record(key));
+        keys.retain(|key| {
+            let there = self.drawer.read(key);
+            let known = self.seen.borrow().get(key).map(|known| known.to_string());
+            let is_stale = !self.waiting.borrow().contains_key(key) && there != known;
+            if is_stale {
+                self.see(key, there.as_deref());
+            }
+            is_stale
+        });
+        !keys.is_empty()
+    }
+
     fn see(&self, key: &str, text: Option<&str>) {
         if is_record(key) {
             let mut seen = self.seen.borrow_mut();

@@ -1,5 +1,6 @@
 //! What the page reads of the store, and the settings and addresses that it changes.
 
+use super::keep::Keep;
 use super::record::Line;
 use super::{
     Aside, BenchEntry, Place, Removed, Route, Settings, Space, Store, around, drafts, settings,
@@ -164,9 +165,20 @@ impl Store {
         self.go(Place::Instrument(id.to_owned()));
     }
 
-    /// Puts the demo shop back as it came.
+    /// Puts the demo shop back as it came; where another window changed something of it that was not seen here yet, that is shown
+    /// and said first.
     pub(crate) fn reset_demo(self) {
-        self.keep.with_value(|keep| shelf::clear(keep, Space::Demo));
+        let is_stale = |keep: &Keep| keep.any_stale(Space::Demo.prefix());
+        if self.keep.with_value(is_stale) {
+            self.reload();
+            return self.refuse(Some(
+                "Another window changed the demo shop in the meantime, so it was not reset. It is shown as it stands there; press again to \
+                 reset it all the same."
+                    .into(),
+            ));
+        }
+        self.refuse(None);
+        self.keep(|keep, _| shelf::clear(keep, Space::Demo));
         self.reload();
     }
 

@@ -8,7 +8,7 @@ use super::route::Space;
 use serde::{Deserialize, Serialize};
 
 /// A removed record or set-aside text.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub(crate) struct Removed {
     /// The kind's word in keys, or `aside`.
     pub kind: String,
@@ -25,13 +25,18 @@ pub(crate) struct Removed {
     /// What was changed along with it, as it was: the kind's word and the text.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub also: Vec<(String, String)>,
+    /// The ids of the rack strings that were newly made along with it: they go again.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub fresh: Vec<String>,
 }
 
 impl Removed {
     /// Whether it would bring back the record with this id.
     pub(super) fn holds(&self, id: &str) -> bool {
         let quoted = serde_json::to_string(id).unwrap_or_default();
-        self.id == id || self.also.iter().any(|(_, text)| text.contains(&quoted))
+        self.id == id
+            || self.fresh.iter().any(|fresh| fresh == id)
+            || self.also.iter().any(|(_, text)| text.contains(&quoted))
     }
 }
 

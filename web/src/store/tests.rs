@@ -111,6 +111,7 @@ impl Window {
                     at,
                     text: record.write(),
                     also: Vec::new(),
+                    fresh: Vec::new(),
                 };
                 deeds::take_out::<Owner>(&self.keep, SPACE, &slip, &self.lines);
                 model.remove(&record.id);

@@ -3,7 +3,7 @@
 use super::change::{Change, found, once};
 use super::journal::Writes;
 use super::record::Line;
-use super::{Record, Removed, Store, drafts, removal};
+use super::{Record, Removed, Store, drafts, removal, shelf};
 use crate::markup::prelude::*;
 use strungwell_workshop::records::{Instrument, RackString};
 
@@ -86,6 +86,7 @@ impl Store {
             at,
             text: before.write(),
             also: Vec::new(),
+            fresh: Vec::new(),
         }
     }
 
@@ -95,7 +96,9 @@ impl Store {
             return;
         };
         let back = match removed.kind.as_str() {
-            _ if !removed.also.is_empty() => self.put_all_back(&removed),
+            _ if !(removed.also.is_empty() && removed.fresh.is_empty()) => {
+                self.put_all_back(&removed)
+            }
             Instrument::KIND => self.put_back::<Instrument>(self.instruments, &removed),
             RackString::KIND => self.put_back::<RackString>(self.rack, &removed),
             _ => {
@@ -114,18 +117,51 @@ impl Store {
         }
     }
 
-    /// Puts a record and all that was changed with it back as they were, or nothing.
+    /// Puts a record and all that was changed with it back as they were, and takes what was newly made away; or nothing.
     fn put_all_back(self, removed: &Removed) -> bool {
         let also = removed.also.iter().map(|(kind, text)| (kind, text));
         let all = std::iter::once((&removed.kind, &removed.text)).chain(also);
-        let writes = all.map(|(kind, text)| match kind.as_str() {
-            RackString::KIND => self.as_it_was::<RackString>(self.rack, text),
-            _ => self.as_it_was::<Instrument>(self.instruments, text),
+        let writes = all.filter_map(|(kind, text)| match kind.as_str() {
+            RackString::KIND => Some(self.as_it_was::<RackString>(self.rack, text)),
+            Instrument::KIND => Some(self.as_it_was::<Instrument>(self.instruments, text)),
+            // Only strings were made.
+            _ => None,
         });
         let writes: Result<Writes, String> = writes.collect();
-        let done = writes.and_then(|writes| self.write_all(&writes));
+        let done = writes.and_then(|mut writes| {
+            let gone = self.without_fresh(removed, &mut writes);
+            self.write_all(&writes)?;
+            self.keep(|keep, space| {
+                let gone = gone.iter();
+                gone.for_each(|id| drafts::drop_all(keep, space, id));
+            });
+            Ok(())
+        });
         self.refused.set(done.err());
         self.refused.with_untracked(Option::is_none)
+    }
+
+    /// Takes the newly made strings off the rack, but those that an instrument has got meanwhile; the ids of those that go.
+    fn without_fresh(self, removed: &Removed, writes: &mut Writes) -> Vec<String> {
+        let space = self.space.get_untracked();
+        let mut gone = removed.fresh.clone();
+        self.instruments.with_untracked(|all| {
+            for card in all {
+                let key = Instrument::key(space, &card.entry.id);
+                if !writes.iter().any(|(other, _)| *other == key) {
+                    gone.retain(|id| card.carries(id).is_none());
+                }
+            }
+        });
+        if !gone.is_empty() {
+            writes.extend(gone.iter().map(|id| (RackString::key(space, id), None)));
+            let order = self.rack.with_untracked(|rack| {
+                let ids = rack.iter().map(|string| &string.id);
+                shelf::order_text(ids.filter(|id| !gone.contains(id)).map(String::as_str))
+            });
+            writes.push((RackString::order_key(space), Some(order)));
+        }
+        gone
     }
 
     /// A record of an earlier text, as it is to be written over the present one.

@@ -3,13 +3,13 @@
 use super::change::found;
 use super::journal::{self, Writes};
 use super::keep::Refusal;
-use super::{Record, Store, shelf};
+use super::{Record, Removed, Store, shelf};
 use crate::markup::prelude::*;
 use strungwell_workshop::records::{Instrument, RackString, Workshop};
 
 impl Store {
     /// Works on the whole shop at once: what `work` changed of instruments and rack is written, all of it or, when one record
-    /// would not be accepted, nothing. What was changed can be brought back as it was; a string that is new on the rack stays there.
+    /// would not be accepted, nothing. What was changed can be brought back as it was; a string that is new on the rack goes again.
     pub(crate) fn change_shop<T>(
         self,
         said: &str,
@@ -63,6 +63,8 @@ impl Store {
             .iter()
             .map(|string| string.id.clone())
             .collect::<Vec<_>>();
+        let mut fresh = ids.clone();
+        fresh.retain(|id| before.rack.iter().all(|old| old.id != *id));
         for mut string in after.rack {
             let at = before.rack.iter().position(|old| old.id == string.id);
             let old = at.and_then(|at| before.rack.get(at));
@@ -83,8 +85,17 @@ impl Store {
         let open = self.open_id.get_untracked();
         slips.sort_by_key(|slip| Some(&slip.id) != open.as_ref());
         let mut slips = slips.into_iter();
-        if let Some(mut slip) = slips.next() {
+        // Where strings are new and nothing else is another, there is no record to bring back.
+        let first = slips.next().or_else(|| {
+            let said = said.to_owned();
+            (!fresh.is_empty()).then(|| Removed {
+                said,
+                ..Removed::default()
+            })
+        });
+        if let Some(mut slip) = first {
             slip.also = slips.map(|slip| (slip.kind, slip.text)).collect();
+            slip.fresh = fresh;
             self.set_removed(Some(slip));
         }
         Ok(())

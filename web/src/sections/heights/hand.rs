@@ -72,6 +72,8 @@ pub(super) struct Hand {
     store: Store,
     /// The gap that is being moved: this section draws it at once; it is kept, and the rest of the sheet follows, when the hand rests.
     moving: RwSignal<Option<Moving>>,
+    /// Whether one is: then the other sections wait, and are marked so.
+    pub is_moving: Memo<bool>,
     /// Counts the moves.
     moves: StoredValue<u32>,
     /// The instrument as it is being moved; none while nothing is.
@@ -134,6 +136,7 @@ impl Hand {
         let hand = Self {
             store,
             moving,
+            is_moving: Memo::new(move |_| moving.with(Option::is_some)),
             moves: StoredValue::new(0),
             moved,
             course,

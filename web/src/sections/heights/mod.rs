@@ -30,7 +30,7 @@ pub(crate) fn Heights() -> Node {
     provide_context(hand);
     let moved = Memo::new(move |_| hand.before.with(Option::is_some));
     view! {
-        <section id="heights" node_ref=place class="sheet-section" aria-labelledby="heights-title">
+        <section id="heights" node_ref=place class="sheet-section" class:moving=move || hand.is_moving.get() aria-labelledby="heights-title">
             <h2 id="heights-title">"Heights"</h2>
             <Chooser />
             <NeckFigure />

@@ -97,7 +97,7 @@ fn ReliefFields() -> Node {
     view! {
         <LengthField name="relief_mm" label="Relief" compact=true of=("setup", "relief_mm")
             value=store.pick(|i| i.setup.relief_mm) on_change=on_depth />
-        <CountField name="relief_fret" label="at fret" compact=true of=("setup", "relief_fret")
+        <CountField name="relief_fret" label="Relief at fret" compact=true of=("setup", "relief_fret")
             value=store.pick(|i| i.setup.relief_fret) on_change=on_fret />
     }
 }

@@ -42,7 +42,7 @@ pub(super) fn AimFields(aim: RwSignal<SaddleAim>) -> Node {
         <div class="aim">
             <CountField name="aim_first_fret" label=words("In tune from fret") compact=true required=true of=("reading", "fret")
                 value=Signal::derive(move || Some(aim.get().first_fret)) on_change=on_first />
-            <CountField name="aim_last_fret" label=words("to fret") compact=true required=true of=("reading", "fret") hint=backwards
+            <CountField name="aim_last_fret" label=words("In tune up to fret") compact=true required=true of=("reading", "fret") hint=backwards
                 value=Signal::derive(move || Some(aim.get().last_fret)) on_change=on_last />
             <ChoiceField name="aim_rule" label=words("By") value=rule options=rules on_change=on_rule />
             <Toggle name="aim_nut_stays" label=words("The nut stays where it is") value=Signal::derive(move || aim.get().nut_stays)

@@ -156,6 +156,24 @@ fn before(
 }
 
 /// The courses' pulls, now and before, and the bridge from the side with what acts on it.
+/// The drawing in words: the pull of all and of each course, now and before, and what presses the bridge down.
+fn told(b: &BridgeReport, units: Units) -> String {
+    let mut said = format!(
+        "The strings pull with {} at the bridge",
+        units.force(b.now.tension_n)
+    );
+    for (at, course) in b.now.courses.iter().enumerate() {
+        said += &format!("; {}: {}", course.note, units.force(course.tension_n));
+        if let Some(was) = b.before.as_ref().and_then(|was| was.courses.get(at)) {
+            said += &format!(", before {}", units.force(was.tension_n));
+        }
+    }
+    if let Some(down) = b.now.down_force_n {
+        said += &format!("; down-force {}", units.force(down));
+    }
+    said
+}
+
 fn drawing(b: &BridgeReport, units: Units) -> Node {
     let was = |at: usize| Some(b.before.as_ref()?.courses.get(at)?.tension_n);
     let all = b.now.courses.iter().enumerate();
@@ -204,7 +222,7 @@ fn drawing(b: &BridgeReport, units: Units) -> Node {
     view! {
         <figure class="loads-figure">
             <svg class="drawing bridge-loads" viewBox=format!("0 0 640 {height:.0}") role="img"
-                aria-label=format!("The strings pull with {} at the bridge", units.force(b.now.tension_n))>
+                aria-label=told(b, units)>
                 <text class="strand-title" x="60" y="24">"Pull of each course"</text>
                 {all.map(row).collect_view()}
                 <path class="board-line" d="M340 150H632" />

@@ -6,7 +6,7 @@ use crate::markup::prelude::*;
 use crate::store::Store;
 use strungwell_workshop::cautions;
 use strungwell_workshop::report::loads::record::take_predicted_relief;
-use strungwell_workshop::report::loads::{LoadFigure, NeckReport, wood_names};
+use strungwell_workshop::report::loads::{LoadFigure, NeckPlace, NeckReport, wood_names};
 use strungwell_workshop::units::Units;
 
 static FIELDS: [FieldRow; 5] = [
@@ -113,6 +113,27 @@ pub(super) fn neck(store: Store, bears: Bears) -> Node {
     }
 }
 
+/// The drawing in words: the deepest dip now and before, each with its fret.
+fn told(neck: &NeckReport, units: Units) -> String {
+    let deepest = |of: &dyn Fn(&NeckPlace) -> Option<f64>| {
+        let dips = neck.places.iter().filter_map(|p| Some((p.fret, of(p)?)));
+        let (fret, mm) = dips.max_by(|a, b| a.1.total_cmp(&b.1))?;
+        let place = match fret {
+            0 => "the nut".to_owned(),
+            fret => format!("fret {fret}"),
+        };
+        Some(format!("{} at {place}", units.length(mm)))
+    };
+    let mut said = "How the strings bend the neck".to_owned();
+    if let Some(now) = deepest(&|p| Some(p.now_mm)) {
+        said += &format!("; deepest now {now}");
+    }
+    if let Some(was) = deepest(&|p| p.before_mm) {
+        said += &format!("; before, {was}");
+    }
+    said
+}
+
 /// The board bent by the strings, now and before, its dip much enlarged.
 fn drawing(neck: &NeckReport, units: Units) -> Node {
     let length = neck.length_mm.unwrap_or(1.0).max(1.0);
@@ -123,7 +144,7 @@ fn drawing(neck: &NeckReport, units: Units) -> Node {
         .fold(0.01_f64, |most, mm| most.max(mm.abs()));
     let x = |mm: f64| 40.0 + 560.0 * (mm / length).clamp(0.0, 1.1);
     let y = |mm: f64| 40.0 + 56.0 * mm / most;
-    let path = |of: &dyn Fn(&strungwell_workshop::report::loads::NeckPlace) -> Option<f64>| {
+    let path = |of: &dyn Fn(&NeckPlace) -> Option<f64>| {
         let mut d = String::new();
         for place in all() {
             if let Some(mm) = of(place) {
@@ -133,7 +154,7 @@ fn drawing(neck: &NeckReport, units: Units) -> Node {
         }
         d
     };
-    let fret = |place: &strungwell_workshop::report::loads::NeckPlace| {
+    let fret = |place: &NeckPlace| {
         let at = x(place.x_mm);
         let is_key = matches!(place.fret, 0 | 5 | 7 | 10 | 12 | 14);
         view! {
@@ -144,7 +165,7 @@ fn drawing(neck: &NeckReport, units: Units) -> Node {
     let times = 56.0 / most / (560.0 / length);
     view! {
         <figure class="loads-figure">
-            <svg class="drawing neck-bend" viewBox="0 0 640 130" role="img" aria-label="How the strings bend the neck, now and before">
+            <svg class="drawing neck-bend" viewBox="0 0 640 130" role="img" aria-label=told(neck, units)>
                 {all().map(fret).collect_view()}
                 <path class="hidden-line" d="M40 40H610" />
                 <path class="before-line" d=path(&|p| p.before_mm) />
@@ -153,5 +174,39 @@ fn drawing(neck: &NeckReport, units: Units) -> Node {
             </svg>
             <figcaption>{format!("The board's top under the strings' pull; dips drawn {times:.0} times larger than lengths. Dashed: the strings before.")}</figcaption>
         </figure>
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_drawing_is_told_with_its_numbers() {
+        let place = |fret, now_mm, before_mm| NeckPlace {
+            fret,
+            x_mm: 0.0,
+            now_mm,
+            before_mm,
+        };
+        let mut neck = NeckReport {
+            places: vec![
+                place(0, 0.0, None),
+                place(7, 0.134, None),
+                place(12, 0.1, None),
+            ],
+            ..NeckReport::default()
+        };
+        let said = |neck: &NeckReport| told(neck, Units::default());
+        assert_eq!(
+            said(&neck),
+            "How the strings bend the neck; deepest now 0.13 mm at fret 7"
+        );
+        neck.places[2].before_mm = Some(0.3);
+        assert!(said(&neck).ends_with("; before, 0.30 mm at fret 12"));
+        neck.places[0].now_mm = 0.2;
+        assert!(said(&neck).contains("deepest now 0.20 mm at the nut;"));
+        neck.places.clear();
+        assert_eq!(said(&neck), "How the strings bend the neck");
     }
 }

@@ -105,7 +105,9 @@ pub(super) fn warmth(store: Store, bears: Bears) -> Node {
                 cents: read,
                 ..WarmReading::default()
             };
-            store.edit(|i| put_warm_reading(i, None, Some(reading)));
+            store.edit_with_undo("Noted a reading at a temperature.", |i| {
+                put_warm_reading(i, None, Some(reading));
+            });
             cents.set(None);
         }
     };
@@ -134,7 +136,7 @@ pub(super) fn warmth(store: Store, bears: Bears) -> Node {
             <p class="buttons"><button type="button" class="quiet small" data-deed="add-warm" disabled=move || temp.get().is_none() || cents.get().is_none() on:click=add>"Note this reading"</button></p>
         </div>
         <Show when=move || kept.get().unwrap_or(0) != 0>
-            <p class="hint">{move || format!("{} readings noted. ", kept.get().unwrap_or(0))}
+            <p class="hint">{move || match kept.get() { Some(1) => "One reading noted. ".to_owned(), n => format!("{} readings noted. ", n.unwrap_or(0)) }}
                 <button type="button" class="link" on:click=clear>"Remove them"</button></p>
         </Show>
     }

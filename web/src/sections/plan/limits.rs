@@ -67,7 +67,7 @@ pub(super) fn limits(store: Store) -> Node {
                 gap_mm,
                 ..Rocking::default()
             };
-            store.edit(|i| {
+            store.edit_with_undo("Noted a reading of the rocker.", |i| {
                 let rocking = &mut plan(i).rocking;
                 rocking.retain(|r| r.fret != reading.fret);
                 rocking.push(reading);

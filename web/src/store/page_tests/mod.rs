@@ -2,6 +2,7 @@
 
 mod files;
 mod finding;
+mod strings;
 mod undo;
 
 use super::keep::Keep;

@@ -292,19 +292,6 @@ fn changes_that_go_together_are_taken_back_together() {
 }
 
 #[test]
-fn a_rack_string_that_is_fitted_stays() {
-    let (drawer, shop) = filled();
-    let window = Window::open(&drawer);
-    let strings = shop.instruments.iter().flat_map(Instrument::all_courses);
-    let fitted = strings
-        .flat_map(|c| &c.strings)
-        .find_map(|s| s.rack.clone());
-    window.store.remove_rack(&fitted.unwrap());
-    assert!(window.refused().contains("so it stays on the rack"));
-    assert_eq!(window.shop().rack.len(), shop.rack.len());
-}
-
-#[test]
 fn a_half_typed_text_outlives_an_offer_that_is_put_away() {
     let (drawer, shop) = filled();
     let (id, string) = two(&shop);

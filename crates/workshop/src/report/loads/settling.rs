@@ -12,7 +12,7 @@ use strungwell_physics::settling::{Look, Settling};
 use strungwell_physics::strung::Banded;
 
 /// How new strings settle.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct SettlingReport {
     /// When they were first brought to pitch, as recorded.
     pub strung: String,

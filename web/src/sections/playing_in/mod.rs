@@ -1,5 +1,7 @@
 //! The Playing in section: new strings that settle, and the machine that plays an instrument in.
 
+mod drawn;
+
 use super::entry;
 use super::loads::Bears;
 use crate::explain::Figure;
@@ -8,15 +10,14 @@ use crate::listen::{Ear, Place, Work, plucks};
 use crate::markup::ElementRef;
 use crate::markup::prelude::*;
 use crate::store::Store;
+use drawn::{drawing, progress};
 use strungwell_sound::strokes::{Rate, SPAN_S, Strokes};
 use strungwell_workshop::records::{Instrument, Look, PlayingIn, StrokeCount};
 use strungwell_workshop::report::loads::record::{
     begin_settling, change_strings_after_playing_in, hours_since_strung, put_count, put_look,
     start_playing_in, stop_playing_in, take_stroke_rate,
 };
-use strungwell_workshop::report::loads::{
-    CourseSettling, LoadFigure, PlayingInReport, SettlingReport, load_reason,
-};
+use strungwell_workshop::report::loads::{CourseSettling, LoadFigure, load_reason};
 use strungwell_workshop::report::readings::{hundredths, to_hear};
 use strungwell_workshop::units::{NO_FIGURE, figure};
 
@@ -129,7 +130,7 @@ fn settling(store: Store, bears: Bears) -> Node {
             retuned,
             ..Look::default()
         };
-        store.edit(|i| put_look(i, None, Some(look)));
+        store.edit_with_undo("Noted a look.", |i| put_look(i, None, Some(look)));
         flat.set(None);
     };
     let by_ear = move || {
@@ -230,67 +231,6 @@ fn settling(store: Store, bears: Bears) -> Node {
     }
 }
 
-/// The readings and the fitted curve of each course, hours on a scale that gives each tenfold the same room.
-fn drawing(report: &SettlingReport) -> Option<Node> {
-    let points = || {
-        report
-            .courses
-            .iter()
-            .flat_map(|c| c.points.iter().chain(&c.curve))
-    };
-    let hours = points().map(|p| p.hours).filter(|h| *h > 0.0);
-    let (low, high) = hours.fold((f64::INFINITY, 0.0_f64), |(a, b), h| (a.min(h), b.max(h)));
-    let most = points().map(|p| p.cents).fold(1.0_f64, f64::max);
-    if !(low > 0.0 && high > low) {
-        return None;
-    }
-    let x =
-        move |h: f64| 60.0 + 520.0 * ((h.max(low) / low).ln() / (high / low).ln()).clamp(0.0, 1.0);
-    let y = move |c: f64| 30.0 + 150.0 * (c / most).clamp(-0.1, 1.1);
-    let line = |course: &CourseSettling| {
-        let mut d = String::new();
-        for p in &course.curve {
-            let start = if d.is_empty() { 'M' } else { 'L' };
-            d.push_str(&format!("{start}{:.1} {:.1}", x(p.hours), y(p.cents)));
-        }
-        let end = course.curve.last().map(|p| {
-            view! { <text class="note-text" x=x(p.hours) + 6.0 y=y(p.cents) + 4.0>{course.note.clone()}</text> }
-        });
-        let dots = course
-            .points
-            .iter()
-            .map(|p| view! { <circle class="dot" cx=x(p.hours) cy=y(p.cents) r="3" /> });
-        view! { <path class="strand-line" d=d />{dots.collect_view()}{end} }
-    };
-    let mut ticks = Vec::new();
-    let mut tick = 10_f64.powf(low.log10().floor());
-    while tick <= high * 1.001 {
-        if tick >= low * 0.999 {
-            ticks.push(tick);
-        }
-        tick *= 10.0;
-    }
-    let now = report.hours_now.filter(|h| (low..=high).contains(h)).map(|h| {
-        view! { <line class="chosen-fret" x1=x(h) x2=x(h) y1="24" y2="190" /><text class="dim-text" x=x(h) + 4.0 y="22">"now"</text> }
-    });
-    let tick = |h: f64| {
-        view! { <line class="ink-faint" x1=x(h) x2=x(h) y1="24" y2="190" /><text class="fret-number" x=x(h) y="204" text-anchor="middle">{format!("{} h", figure(h, if h < 1.0 { 2 } else { 0 }))}</text> }
-    };
-    Some(view! {
-        <figure class="loads-figure">
-            <svg class="drawing settling" viewBox="0 0 640 212" role="img" aria-label="How flat the strings have gone, over time">
-                {ticks.into_iter().map(tick).collect_view()}
-                <line class="hidden-line" x1="60" x2="590" y1="30" y2="30" />
-                <text class="dim-text" x="54" y="34" text-anchor="end">"0"</text>
-                <text class="dim-text" x="54" y="184" text-anchor="end">{format!("−{}", figure(most, 0))}</text>
-                {report.courses.iter().map(line).collect_view()}
-                {now}
-            </svg>
-            <figcaption>"All that each course has gone flat since it was first at pitch, in cents, retunings counted in; each tenfold of the time has the same room. Dots: what was noted; lines: the fit."</figcaption>
-        </figure>
-    })
-}
-
 fn machine(store: Store, bears: Bears) -> Node {
     let name = store.pick_text(|i| i.playing_in.as_ref().map_or("", |p| &p.machine));
     let on_name = Callback::new(move |text: String| store.edit(|i| playing(i).machine = text));
@@ -310,7 +250,9 @@ fn machine(store: Store, bears: Bears) -> Node {
                 strokes,
                 ..StrokeCount::default()
             };
-            store.edit(|i| put_count(i, None, Some(reading)));
+            store.edit_with_undo("Noted what the counter says.", |i| {
+                put_count(i, None, Some(reading));
+            });
             counted.set(None);
         }
     };
@@ -426,21 +368,5 @@ fn strokes(store: Store) -> Node {
         <Show when=move || rate.with(Option::is_some)>
             <p class="buttons"><button type="button" class="quiet small" data-deed="take-strokes" on:click=take>"Take this rate"</button></p>
         </Show>
-    }
-}
-
-/// How far it is.
-fn progress(report: &PlayingInReport) -> Node {
-    let share = report.share.unwrap_or(0.0).clamp(0.0, 1.0);
-    let said = report
-        .remaining_strokes
-        .map(|n| format!("{} strokes to go", figure(n, 0)));
-    view! {
-        <svg class="drawing strokes" viewBox="0 0 640 46" role="img" aria-label=format!("{} per cent played in", figure(100.0 * share, 0))>
-            <rect class="frame" x="1" y="6" width="600" height="16" />
-            <rect class="done" x="1" y="6" width=600.0 * share height="16" />
-            <text class="dim-text" x="1" y="40">{said.unwrap_or_default()}</text>
-            <text class="dim-text" x="601" y="40" text-anchor="end">{figure(report.target_strokes, 0)}</text>
-        </svg>
     }
 }
