@@ -148,6 +148,23 @@ async fn painted(page: &Page) -> Result<f64, Failed> {
     Ok(best)
 }
 
+/// How long a browser that has nothing else to do takes to read two thousand such texts letter by letter, in milliseconds: the
+/// machine on which the limits hold as they are written.
+const READ_MS: f64 = 100.0;
+
+/// How many times slower this browser is at this moment: 1 where it is as quick or quicker. On a machine that is busy with
+/// something else the same work takes longer, and so does this.
+async fn slowness(page: &Page) -> Result<f64, Failed> {
+    let script = "const begun = performance.now(); let sum = 0; for (let n = 0; n < 1999; n++) { \
+        const text = localStorage.getItem('strungwell.instrument.n' + n); \
+        for (let i = 0; i < text.length; i++) sum = (31 * sum + text.charCodeAt(i)) | 0 } \
+        window.sum = sum; return performance.now() - begun";
+    let took = page.run(script, vec![]).await?;
+    let took = took.as_f64().ok_or("no time")?;
+    println!("all texts read once in {took} ms");
+    Ok((took / READ_MS).max(1.0))
+}
+
 #[tokio::test]
 #[ignore = "needs the built page: cargo xtask test"]
 async fn two_thousand_instruments_open_within_a_second() -> Result<(), Failed> {
@@ -176,9 +193,10 @@ async fn two_thousand_instruments_open_within_a_second() -> Result<(), Failed> {
         "2000 records of {made} letters: painted after {best} ms; the demo shop after {alone} ms"
     );
     // On a machine that is busy with something else the page alone takes longer; then what the records add is looked at.
+    let slow = slowness(&page).await?;
     assert!(
-        best < 1000.0 || best - alone < 400.0,
-        "{best} ms, {alone} ms without"
+        best < 1000.0 * slow || best - alone < 400.0 * slow,
+        "{best} ms, {alone} ms without, {slow} times slower"
     );
     assert!(page.text(".bench").await?.contains("And 1800 more"));
     // And it stays quick: a word is looked for in all of them, and a figure typed, within the time that a hand notices.
@@ -215,13 +233,17 @@ async fn two_thousand_instruments_open_within_a_second() -> Result<(), Failed> {
     println!(
         "first search {first} ms, the next {again} ms, a figure {typed} ms, shown to a player {shown} ms"
     );
+    let slow = slow.max(slowness(&page).await?);
     for (took, most) in [
         (first, 1000.0),
         (again, 100.0),
         (typed, 100.0),
         (shown, 1000.0),
     ] {
-        assert!(took < most, "{took} ms, not {most}");
+        assert!(
+            took < most * slow,
+            "{took} ms, not {most} ms, {slow} times slower"
+        );
     }
     // The first search reads each record once; the next rests on it, and a figure touches its own record alone.
     for (took, share) in [(again, 4.0), (typed, 8.0)] {

@@ -171,17 +171,7 @@ async fn the_bench_says_what_is_due_in_the_whole_shop() -> Result<(), Failed> {
         .await?;
     page.press_in("#playing-in", "Start it now").await?;
     page.with_one("Wren").await?;
-    page.press_in("#playing-in", "New strings, just brought to pitch")
-        .await?;
-    for (hours, flat) in [("0.5", "30"), ("2", "26"), ("8", "24")] {
-        page.type_into("[data-field='look_course']", "1").await?;
-        page.type_into("[data-field='look_hours']", hours).await?;
-        page.type_into("[data-field='look_flat_cents']", flat)
-            .await?;
-        page.press_in("#playing-in", "Note it, tuned again").await?;
-        page.until_text("[data-field='look_flat_cents']", str::is_empty)
-            .await?;
-    }
+    page.settle().await?;
     page.press_in(".bench-row:first-child", "Lark").await?;
     page.until_text(".sheet h1", |t| t == "Lark").await?;
     page.press_in(".due", "What is due").await?;

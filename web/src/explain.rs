@@ -1,6 +1,7 @@
 //! A computed figure that opens to its reason: the formula, the same with its numbers, and the source.
 
 use crate::markup::prelude::*;
+use crate::opens::opened;
 use strungwell_workshop::report::Reason;
 
 /// A figure in a list of figures (`dl`). `name` is a word for tests and styles; `range` is empty where there is none; the
@@ -36,11 +37,6 @@ pub(crate) fn Figure(
             </dd>
         </div>
     }
-}
-
-/// Notes whether the `details` that was opened or closed is open.
-pub(crate) fn opened(open: RwSignal<bool>, event: &web_sys::Event) {
-    open.set(event_target::<web_sys::Element>(event).has_attribute("open"));
 }
 
 /// A reason: formula, numbers, source.

@@ -17,12 +17,14 @@ mod listen;
 mod markup;
 mod near;
 mod notices;
+mod opens;
 mod preferences;
 mod rack;
 mod sections;
 mod sheet;
 mod show;
 mod store;
+mod tables;
 
 fn main() {
     // Leptos starts what drives its signals and owns the whole; the page itself is put into the body beside its empty view.

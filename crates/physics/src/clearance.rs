@@ -215,15 +215,6 @@ impl Pressed<'_> {
     }
 }
 
-/// The note of a course with the least headroom as a force.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct WorstNote {
-    /// The fret pressed; 0 for the open string.
-    pub fret: u32,
-    /// Its clearance.
-    pub clearance: Clearance,
-}
-
 impl StringOnBoard<'_> {
     /// The clearance of one note; 0 is the open string.
     ///
@@ -231,24 +222,6 @@ impl StringOnBoard<'_> {
     /// [`Blocked`], with the reason, when that note cannot sound.
     pub fn clearance(&self, fret: u32, pluck: &Pluck) -> Result<Clearance, Blocked> {
         Ok(self.press(fret)?.clearance(pluck))
-    }
-
-    /// The note, open string included, that buzzes first under a growing force; blocked notes are passed over. None when no
-    /// note has a fret ahead.
-    #[must_use]
-    pub fn worst_note(&self, pluck: &Pluck) -> Option<WorstNote> {
-        std::iter::once(0)
-            .chain(self.frets())
-            .filter_map(|fret| {
-                let clearance = self.clearance(fret, pluck).ok()?;
-                clearance.headroom_force?;
-                Some(WorstNote { fret, clearance })
-            })
-            .min_by(|a, b| {
-                let force =
-                    |w: &WorstNote| w.clearance.headroom_force.map_or(f64::MAX, |f| f.bench());
-                force(a).total_cmp(&force(b))
-            })
     }
 }
 

@@ -107,22 +107,6 @@ impl Fretboard {
         Ok(self)
     }
 
-    /// The same board with a fret this far from its true place; positive is towards the bridge.
-    ///
-    /// # Errors
-    /// [`OutOfRange`] when there is no such fret, or the shift takes it half the way to its neighbour or more.
-    pub fn with_displaced(mut self, fret: u32, shift: Length) -> Result<Self, OutOfRange> {
-        within("a fret", f64::from(fret), "", 1.0, f64::from(self.frets()))?;
-        let true_place = distance_from_nut(mm(self.scale_mm), fret).bench();
-        let next = distance_from_nut(mm(self.scale_mm), fret + 1).bench();
-        let room = (next - true_place) / 2.0 * 0.99;
-        let shift = within("a displaced fret", shift.bench(), "mm", -room, room)?;
-        if let Some(x) = self.x_mm.get_mut(fret as usize) {
-            *x = true_place + shift;
-        }
-        Ok(self)
-    }
-
     /// The scale length of the whole board.
     #[must_use]
     pub fn scale(&self) -> Length {
@@ -197,18 +181,6 @@ mod tests {
                 .starting_at(5)
                 .is_err()
         );
-    }
-
-    #[test]
-    fn a_fret_is_displaced_from_its_true_place() {
-        let board = Fretboard::new(mm(381.0), 18)
-            .unwrap()
-            .with_displaced(12, mm(0.3))
-            .unwrap();
-        assert!((board.position(12).unwrap().bench() - 190.8).abs() < 1e-9);
-        assert!(board.clone().with_displaced(12, mm(9.0)).is_err());
-        assert!(board.clone().with_displaced(0, mm(0.1)).is_err());
-        assert!(board.with_displaced(19, mm(0.1)).is_err());
     }
 
     proptest! {

@@ -137,13 +137,6 @@ impl StringLine {
         Some(raise * self.share(board, fret)?)
     }
 
-    /// How much the gap over a fret grows when the nut's slot is raised by so much: what the saddle's share leaves.
-    /// None when there is no such fret.
-    #[must_use]
-    pub fn gap_by_nut(&self, board: &Fretboard, fret: u32, raise: Length) -> Option<Length> {
-        Some(raise * (1.0 - self.share(board, fret)?))
-    }
-
     /// How far to raise the saddle's crown so that the gap over a fret grows by so much, the nut left alone: the inverse of
     /// [`StringLine::gap_by_saddle`]. None when there is no such fret, or it stands at the nut.
     #[must_use]
@@ -284,8 +277,7 @@ mod tests {
             .raises_for(&board, [gap(1, -0.1), gap(12, -0.3)])
             .unwrap();
         for (fret, wanted) in [(1, -0.1), (12, -0.3)] {
-            let got = line.gap_by_nut(&board, fret, nut).unwrap()
-                + line.gap_by_saddle(&board, fret, saddle).unwrap();
+            let got = nut + line.gap_by_saddle(&board, fret, saddle - nut).unwrap();
             assert!((got.bench() - wanted).abs() < 1e-9);
         }
         assert_eq!(line.raises_for(&board, [gap(1, 0.1), gap(1, 0.2)]), None);

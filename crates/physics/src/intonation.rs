@@ -15,7 +15,7 @@ pub use fit::{Fitted, NotFitted, fit};
 pub use optimum::{NoOptimum, Optimum, linear_setbacks, optimum, optimum_from};
 pub use readings::{READING_SD, Reading, SetAside, WhySetAside, pure_tone_step};
 pub use rule_of_thumb::setbacks_by_closed_form;
-pub use saddle_line::{CourseAtSaddle, NoLine, SaddleCost, SaddleLine};
+pub use saddle_line::{CourseAtSaddle, NoLine, SaddleLine};
 
 use crate::press::{Blocked, Pressed, StringOnBoard};
 use crate::quantity::Cents;

@@ -1,7 +1,7 @@
 //! The tone of a plucked string: where its partials lie, how strong each is and how fast it dies away.
 
 use crate::quantity::{Cents, Frequency, InBenchUnits};
-use crate::stiffness::{Ends, frequency_factor, inharmonicity};
+use crate::stiffness::{Ends, frequency_factor};
 use crate::string::{Bearer, StringMake};
 use std::f64::consts::PI;
 
@@ -24,17 +24,10 @@ pub fn partial(first: Frequency, b: f64, q: u32) -> Frequency {
 
 /// The square of `f_q/q` over that of the string without stiffness: `1 + B' q^2`, `B'` the inharmonicity coefficient.
 ///
-/// The form in which partials are fitted, since it is linear in `B'`; see [`inharmonicity`].
+/// The form in which partials are fitted, since it is linear in `B'`; see [`crate::stiffness::inharmonicity`].
 #[must_use]
 pub fn squared_stretch(coefficient: f64, q: u32) -> f64 {
     1.0 + coefficient * f64::from(q).powi(2)
-}
-
-/// The ratio `B = b/L` of bending length to sounding length that gives an inharmonicity coefficient:
-/// `B = sqrt(B')/pi`, and zero for a coefficient below zero.
-#[must_use]
-pub fn bending_share(coefficient: f64) -> f64 {
-    (coefficient.max(0.0) / inharmonicity(1.0)).sqrt()
 }
 
 /// How strongly partial `q` pulls at the saddle after a pluck at the share `at` of the sounding length (from the saddle,
@@ -134,6 +127,7 @@ impl Loss {
 mod tests {
     use super::*;
     use crate::quantity::hz;
+    use crate::stiffness::inharmonicity;
 
     #[test]
     fn the_first_partial_is_the_pitch_and_the_others_stand_sharp() {
@@ -144,7 +138,6 @@ mod tests {
         let expected = squared_stretch(coefficient, 9) / squared_stretch(coefficient, 1);
         assert!((squared.powi(2) - expected).abs() < 1e-12);
         assert!(squared > 1.01);
-        assert!((bending_share(coefficient) - b).abs() < 1e-12);
     }
 
     #[test]

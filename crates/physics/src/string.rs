@@ -17,18 +17,7 @@ use std::f64::consts::PI;
 enum Known {
     Plain(Material),
     Wound { core: Core, wraps: Vec<Wrap> },
-    Massed { core: Option<Core>, how: MassKnown },
-}
-
-/// How a mass per length that does not follow from the make came to be known.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum MassKnown {
-    /// A cut length was weighed.
-    Weighed,
-    /// From a tension stated at a note and a scale.
-    Rated,
-    /// A catalogue's mass per length.
-    Listed,
+    Massed { core: Option<Core> },
 }
 
 /// A string as the shop knows it, checked: its mass per length, its outside and what bears its tension.
@@ -146,7 +135,7 @@ impl StringMake {
             length,
             give_length: Weighing::RULER,
         };
-        Self::massed(cut.g_per_m()?, diameter, core, MassKnown::Weighed)
+        Self::massed(cut.g_per_m()?, diameter, core)
     }
 
     /// This string with the mass per length of a cut length that was weighed; what it is made of stays as it was said.
@@ -176,12 +165,7 @@ impl StringMake {
         within("a rated scale", scale.bench(), "mm", 50.0, 2000.0)?;
         within("a rated pitch", pitch.bench(), "Hz", 10.0, 10_000.0)?;
         let value = check_mass(mass_for_tension(tension, scale, pitch).bench())?;
-        Self::massed(
-            Banded::within(value, 0.02 * value),
-            diameter,
-            core,
-            MassKnown::Rated,
-        )
+        Self::massed(Banded::within(value, 0.02 * value), diameter, core)
     }
 
     /// A string with a listed mass per length, taken as exact to one part in a hundred (its last digit, from memory).
@@ -194,24 +178,14 @@ impl StringMake {
         core: Option<Core>,
     ) -> Result<Self, OutOfRange> {
         let value = check_mass(mass.bench())?;
-        Self::massed(
-            Banded::within(value, 0.01 * value),
-            diameter,
-            core,
-            MassKnown::Listed,
-        )
+        Self::massed(Banded::within(value, 0.01 * value), diameter, core)
     }
 
-    fn massed(
-        mass: Banded,
-        diameter: Length,
-        core: Option<Core>,
-        how: MassKnown,
-    ) -> Result<Self, OutOfRange> {
+    fn massed(mass: Banded, diameter: Length, core: Option<Core>) -> Result<Self, OutOfRange> {
         let diameter_mm = check_diameter(diameter)?;
         check_core_fits(core.as_ref(), diameter_mm)?;
         Ok(Self {
-            known: Known::Massed { core, how },
+            known: Known::Massed { core },
             mass,
             diameter_mm,
         })
@@ -269,15 +243,6 @@ impl StringMake {
         match &self.known {
             Known::Wound { wraps, .. } => wraps,
             Known::Plain(_) | Known::Massed { .. } => &[],
-        }
-    }
-
-    /// How the mass is known, when it does not follow from the make.
-    #[must_use]
-    pub const fn mass_known(&self) -> Option<MassKnown> {
-        match &self.known {
-            Known::Massed { how, .. } => Some(*how),
-            Known::Plain(_) | Known::Wound { .. } => None,
         }
     }
 

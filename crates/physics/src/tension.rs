@@ -95,12 +95,6 @@ pub fn length_from_fret(scale: Length, first_fret: u32) -> Length {
     scale * (-f64::from(first_fret) / 12.0).exp2()
 }
 
-/// The factor by which tension changes when pitch and length do, for the same string: `(f2 L2/(f1 L1))^2`.
-#[must_use]
-pub fn tension_factor(from: (Frequency, Length), to: (Frequency, Length)) -> f64 {
-    ((to.0 * to.1) / (from.0 * from.1)).get::<ratio>().powi(2)
-}
-
 /// A force as a share of another; zero when the other is zero.
 #[must_use]
 pub fn share(part: Force, whole: Force) -> f64 {

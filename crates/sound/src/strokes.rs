@@ -21,6 +21,9 @@ const FEWEST: usize = 4;
 /// A gap that is off a whole number of usual gaps by more than this share of one is uneven.
 const UNEVEN: f64 = 0.3;
 
+/// The longest piece of sound, in seconds, that may be missed: over a longer one the strokes in it are not numbered for certain.
+const LONGEST_MISS_S: f64 = 3.0;
+
 /// The longest time over which a rate is told, in seconds.
 pub const SPAN_S: f64 = 60.0;
 
@@ -101,6 +104,25 @@ impl Strokes {
             }
         }
         heard
+    }
+
+    /// So many samples came and were not heard. The strokes among them are numbered all the same, as [`Strokes::rate`] does with
+    /// any that it missed; after more than three seconds the count begins anew. Whether it goes on.
+    pub fn miss(&mut self, samples: f64) -> bool {
+        let goes_on = samples <= self.rate * LONGEST_MISS_S;
+        if goes_on {
+            let whole = self.filled + count(samples);
+            self.frames += (whole / self.frame) as u64;
+            self.filled = whole % self.frame;
+        } else {
+            (self.filled, self.frames, self.total) = (0, 0, 0);
+            self.onsets.clear();
+        }
+        // What was heard before is not just before what comes now.
+        self.energy = 0.0;
+        self.before = 0.0;
+        self.levels.clear();
+        goes_on
     }
 
     /// A frame is full: whether a stroke begins in it.
@@ -276,6 +298,28 @@ mod tests {
         let rate = strokes.rate().unwrap();
         assert!((rate.per_minute - 120.0).abs() < 0.3, "{rate:?}");
         assert!(rate.strokes < 117, "{rate:?}");
+    }
+
+    #[test]
+    fn sound_that_was_not_heard_does_not_change_the_rate() {
+        let sound = minute(120.0, 0.02, 0);
+        let mut strokes = Strokes::new(RATE).unwrap();
+        // A piece of 0.7 to 2.9 s is lost every four seconds.
+        for (at, piece) in sound.chunks(count(4.0 * RATE)).enumerate() {
+            let (lost, heard) = piece.split_at(count((0.7 + 2.2 * (at as f64 / 15.0)) * RATE));
+            assert!(strokes.miss(lost.len() as f64));
+            strokes.listen(heard);
+        }
+        let rate = strokes.rate().unwrap();
+        assert!((rate.per_minute - 120.0).abs() < 0.3, "{rate:?}");
+        assert!(rate.sd_per_minute < 0.3, "{rate:?}");
+        assert!(rate.strokes < 80, "{rate:?}");
+        // Longer than that: as if nothing had been heard before.
+        assert!(!strokes.miss(3.1 * RATE));
+        assert_eq!((strokes.counted(), strokes.rate()), (0, None));
+        strokes.listen(&minute(60.0, 0.02, 0));
+        let rate = strokes.rate().unwrap();
+        assert!((rate.per_minute - 60.0).abs() < 0.3, "{rate:?}");
     }
 
     #[test]

@@ -19,3 +19,4 @@ pub mod sets;
 pub mod show;
 pub mod units;
 pub mod visits;
+pub mod words;

@@ -148,6 +148,24 @@ impl Units {
         figure(force, if self.force == ForceUnit::Kgf { 2 } else { 1 })
     }
 
+    /// A turning moment in N m as text with its unit: the chosen force on a metre, or on an inch where lengths are in inches:
+    /// `1.52 N m`, `0.155 kgf m`, `13.5 lbf in`. Three figures of a moment such as a bridge's.
+    #[must_use]
+    pub fn moment(self, newton_metres: impl Into<Option<f64>>) -> String {
+        let (arm_m, sign) = match self.length {
+            LengthUnit::Mm => (1.0, "m"),
+            LengthUnit::Inch => (MM_IN_INCH * 1e-3, "in"),
+        };
+        let decimals = match (self.length, self.force) {
+            (LengthUnit::Mm, ForceUnit::Newton) | (LengthUnit::Inch, ForceUnit::Kgf) => 2,
+            (LengthUnit::Mm, _) => 3,
+            (LengthUnit::Inch, _) => 1,
+        };
+        let moment = newton_metres.into().map(|nm| self.force.from_n(nm) / arm_m);
+        let sign = format!("{} {sign}", self.force.sign());
+        with_unit(figure(moment, decimals), &sign)
+    }
+
     /// The limits of a number in words, in the chosen units where it is a length or a force:
     /// `a diameter in in from .002 to .394`.
     #[must_use]
@@ -255,6 +273,17 @@ mod tests {
         assert_eq!(SI.force(47.25), "47.2 N");
         assert_eq!(KGF.force(47.3), "4.82 kgf");
         assert_eq!(INCH.force(47.3), "10.6 lbf");
+        assert_eq!(SI.moment(1.52), "1.52 N m");
+        assert_eq!(KGF.moment(1.52), "0.155 kgf m");
+        // 1 N m is 8.851 lbf in.
+        assert_eq!(INCH.moment(1.52), "13.5 lbf in");
+        let mixed = |force| Units {
+            force,
+            length: LengthUnit::Inch,
+        };
+        assert_eq!(mixed(ForceUnit::Newton).moment(1.52), "59.8 N in");
+        assert_eq!(mixed(ForceUnit::Kgf).moment(1.52), "6.10 kgf in");
+        assert_eq!(SI.moment(None), NO_FIGURE);
         assert_eq!(signed(3.16, 1), "+3.2");
         assert_eq!(signed(-3.16, 1), "-3.2");
         assert_eq!(signed(-0.01, 1), "0.0");

@@ -3,8 +3,10 @@
 pub mod apt;
 pub mod bench;
 pub mod check;
+mod machine;
 pub mod page;
 pub mod pictures;
 pub mod route;
 pub mod run;
+mod rustup;
 pub mod server;

@@ -53,8 +53,8 @@ pub(crate) struct Ear {
     /// When it was last looked at, by the sound's own clock.
     looked_s: f64,
     fresh: usize,
-    /// Whether more was heard since the last look than is kept.
-    has_gap: bool,
+    /// How many samples came since the last look beyond those that are kept.
+    missed: f64,
     /// How many looks found the clock where it was.
     still: u32,
     has_moved: bool,
@@ -111,7 +111,7 @@ pub(super) async fn open() -> Result<Ear, String> {
             rate: f64::from(context.sample_rate()),
             looked_s: context.current_time(),
             fresh: 0,
-            has_gap: false,
+            missed: 0.0,
             still: 0,
             has_moved: false,
             tracks: tracks.clone(),
@@ -195,7 +195,7 @@ impl Ear {
         self.still = if since_s > 0.0 { 0 } else { self.still + 1 };
         self.analyser.get_float_time_domain_data(&mut self.samples);
         self.fresh = self.count(since_s);
-        self.has_gap = since_s * self.rate > f64::from(KEPT);
+        self.missed = (since_s * self.rate - f64::from(KEPT)).max(0.0);
         self.looked_s = now;
         let is_live = |track: &MediaStreamTrack| track.ready_state() == MediaStreamTrackState::Live;
         if !self.tracks.iter().all(is_live) {
@@ -225,9 +225,9 @@ impl Ear {
         self.rate
     }
 
-    /// Whether some sound before the last look was lost: the page was held up for longer than sound is kept.
-    pub(crate) const fn has_gap(&self) -> bool {
-        self.has_gap
+    /// How many samples before the fresh ones were lost: the page was held up for longer than sound is kept.
+    pub(crate) const fn missed(&self) -> f64 {
+        self.missed
     }
 
     /// What was heard since the last look but one.

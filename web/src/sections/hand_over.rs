@@ -4,6 +4,7 @@ use crate::markup::ElementRef;
 use crate::markup::prelude::*;
 use crate::near::{near, while_near};
 use crate::store::Store;
+use crate::tables::table;
 use strungwell_workshop::hand_over::{Beside, Handout, Part, customer, shop};
 
 /// Which sheet.
@@ -104,21 +105,9 @@ fn handout(sheet: &Handout) -> Node {
 
 fn part(part: &Part) -> Node {
     let heading = (!part.heading.is_empty()).then(|| view! { <h4>{part.heading}</h4> });
-    let row = |row: &Vec<String>| {
-        let mut cells = row.iter().map(|text| view! { {text.clone()} });
-        let first = cells
-            .next()
-            .map(|text| view! { <th scope="row">{text}</th> });
-        let rest = cells.map(|text| view! { <td>{text}</td> });
-        view! { <tr>{first}{rest.collect_view()}</tr> }
-    };
     let table = (!part.rows.is_empty()).then(|| {
-        let head = part.head.iter().map(|text| view! { <th scope="col">{text.clone()}</th> });
-        view! {
-            <div class="table-scroll" tabindex="0" role="group" aria-label=part.heading>
-                <table><thead><tr>{head.collect_view()}</tr></thead><tbody>{part.rows.iter().map(row).collect_view()}</tbody></table>
-            </div>
-        }
+        let head: Vec<&str> = part.head.iter().map(String::as_str).collect();
+        table("", part.heading, &head, part.rows.clone())
     });
     let lines = part
         .lines

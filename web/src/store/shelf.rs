@@ -9,6 +9,7 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use strungwell_workshop::problem::quoted;
 use strungwell_workshop::records::{Instrument, Owner, RackString, Workshop};
+use strungwell_workshop::words::sentence;
 
 /// A stored text that could not be read. It stays where it is; the rest of the page goes on without it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -141,17 +142,6 @@ pub(super) fn aside(key: &str, text: &str, why: &str) -> Aside {
         text: stored::readable(text),
         why: sentence(why),
     }
-}
-
-/// Words with a capital at the front and a stop at the end.
-fn sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    let first: String = letters
-        .next()
-        .into_iter()
-        .flat_map(char::to_uppercase)
-        .collect();
-    format!("{first}{}.", letters.as_str())
 }
 
 /// Where the copy of a stored text goes that is not a record and could not be read, before it is written over.

@@ -88,8 +88,6 @@ fn a_high_fret_is_the_one_touched() {
         let last = s.clearance(18, &pluck(Release::Away)).unwrap();
         assert_eq!((last.headroom, last.worst_fret), (None, None));
         assert!(last.is_clear());
-        let worst = s.worst_note(&pluck(Release::Away)).unwrap();
-        assert!(worst.clearance.headroom_force.unwrap() <= c.headroom_force.unwrap());
     });
 }
 
@@ -97,11 +95,14 @@ fn a_high_fret_is_the_one_touched() {
 fn lower_action_leaves_less_headroom() {
     let room = |g12| {
         with(0.6, g12, 0.0, |s| {
-            s.worst_note(&pluck(Release::Away))
-                .unwrap()
-                .clearance
-                .headroom_force
-                .unwrap()
+            (0..18)
+                .filter_map(|fret| {
+                    s.clearance(fret, &pluck(Release::Away))
+                        .ok()?
+                        .headroom_force
+                })
+                .map(|force| force.bench())
+                .fold(f64::INFINITY, f64::min)
         })
     };
     assert!(room(1.5) < room(2.0) && room(2.0) < room(2.6));

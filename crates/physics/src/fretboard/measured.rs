@@ -1,6 +1,6 @@
 //! The scale of an instrument on the bench, from the frets that were measured.
 
-use super::{distance_from_nut, exact_divisor};
+use super::distance_from_nut;
 use crate::quantity::{InBenchUnits, Length, mm};
 use crate::range::{OutOfRange, within};
 
@@ -120,12 +120,6 @@ impl MeasuredScale {
             nut_setback: (origin == Origin::Nut).then(|| mm(o)),
             residuals,
         })
-    }
-
-    /// The distance from nut to fret 1 on this scale, a figure that is easily checked with a rule: `X0/17.817`.
-    #[must_use]
-    pub fn nut_to_first(&self) -> Length {
-        self.scale / exact_divisor()
     }
 }
 

@@ -1,10 +1,6 @@
-//! A straight saddle through the best places of the courses, and what each course loses by it.
+//! A straight saddle through the best places of the courses.
 
-use super::aim::{Aim, Residual, residual};
-use super::optimum::{NoOptimum, Optimum};
-use crate::fretboard::Setbacks;
-use crate::press::StringOnBoard;
-use crate::quantity::{Cents, InBenchUnits, Length, mm};
+use crate::quantity::{InBenchUnits, Length, mm};
 use crate::range::{OutOfRange, within};
 
 /// One course's best place at the saddle.
@@ -14,7 +10,7 @@ pub struct CourseAtSaddle {
     pub across: Length,
     /// Its best saddle setback.
     pub setback: Length,
-    /// How much it counts: 1 for each course alike, or [`Optimum::saddle_weight`] to make the sum of all squared cents
+    /// How much it counts: 1 for each course alike, or [`super::Optimum::saddle_weight`] to make the sum of all squared cents
     /// least.
     pub weight: f64,
 }
@@ -88,65 +84,9 @@ impl SaddleLine {
         })
     }
 
-    /// The slant as an angle in degrees; positive where the setback grows across.
-    #[must_use]
-    pub fn slant_degrees(&self) -> f64 {
-        self.slant.atan().to_degrees()
-    }
-
     /// The line's setback at a place across.
     #[must_use]
     pub fn at(&self, across: Length) -> Length {
         self.setback + (across - self.middle) * self.slant
-    }
-}
-
-/// What a course loses by a saddle that is not at its best place.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SaddleCost {
-    /// What is left with the saddle there, the nut at its best place.
-    pub residual: Residual,
-    /// How much the root mean square grows by it.
-    pub more_rms: Cents,
-    /// The fret that it moves most, and by how much.
-    pub most_moved: (u32, Cents),
-}
-
-impl Optimum {
-    /// What the course loses when its saddle stands at another setback than its best, the nut at its best.
-    ///
-    /// # Errors
-    /// [`NoOptimum`] when the setback cannot be, or no note that counts can sound there.
-    pub fn cost_at(
-        &self,
-        string: &StringOnBoard<'_>,
-        saddle: Length,
-        aim: &Aim<'_>,
-    ) -> Result<SaddleCost, NoOptimum> {
-        let best = string.clone().with_setbacks(self.setbacks)?;
-        let there = string.clone().with_setbacks(Setbacks {
-            saddle,
-            nut: self.setbacks.nut,
-        })?;
-        let none = NoOptimum::TooFewNotes {
-            sounding: 0,
-            needed: 1,
-            what: "the saddle",
-        };
-        let left = residual(&there, aim).ok_or_else(|| none.clone())?;
-        let most_moved = aim
-            .frets
-            .clone()
-            .filter_map(|fret| {
-                let by = there.press(fret).ok()?.cents().0 - best.press(fret).ok()?.cents().0;
-                (fret > 0).then_some((fret, Cents(by)))
-            })
-            .max_by(|a, b| a.1.0.abs().total_cmp(&b.1.0.abs()))
-            .ok_or(none)?;
-        Ok(SaddleCost {
-            residual: left,
-            more_rms: Cents(left.rms.0 - self.residual.rms.0),
-            most_moved,
-        })
     }
 }

@@ -251,7 +251,7 @@ fn a_setback_carries_the_strings_doubt() {
 }
 
 #[test]
-fn a_straight_saddle_runs_between_the_courses_and_costs_each() {
+fn a_straight_saddle_runs_between_the_courses() {
     let courses: Vec<CourseAtSaddle> = [(0.0, 1.8), (14.0, 1.2), (28.0, 1.4), (42.0, 0.8)]
         .map(|(across, setback)| CourseAtSaddle {
             across: mm(across),
@@ -263,23 +263,9 @@ fn a_straight_saddle_runs_between_the_courses_and_costs_each() {
     assert!((line.setback.bench() - 1.3).abs() < 1e-9);
     assert!((line.slant + 0.02).abs() < 1e-9);
     assert!((line.at(mm(21.0)).bench() - 1.3).abs() < 1e-9);
-    assert!((line.slant_degrees() + 1.1458).abs() < 1e-3);
     assert!((line.courses[0].bench() - 1.72).abs() < 1e-9);
     assert!(SaddleLine::through(&[]).is_err());
     assert!(SaddleLine::through(&courses[..1]).unwrap().slant == 0.0);
-    with(Setbacks::default(), |s| {
-        let best = optimum(s, &Aim::default()).unwrap();
-        let here = best
-            .cost_at(s, best.setbacks.saddle, &Aim::default())
-            .unwrap();
-        assert!(here.more_rms.0.abs() < 1e-5 && here.most_moved.1.0.abs() < 1e-9);
-        let off = best
-            .cost_at(s, best.setbacks.saddle + mm(0.5), &Aim::default())
-            .unwrap();
-        assert!(off.more_rms.0 > 0.0);
-        assert_eq!(off.most_moved.0, 12);
-        assert!(off.most_moved.1.0 < 0.0);
-    });
 }
 
 #[test]

@@ -13,7 +13,7 @@ pub use quantity::{
     percent,
 };
 
-use crate::problem::{Problem, quoted};
+use crate::problem::quoted;
 use std::fmt;
 use strungwell_physics::pitch::Note;
 
@@ -45,17 +45,6 @@ impl Unread {
             read,
             why: why.into(),
             accept: accept.into(),
-        }
-    }
-
-    /// The same as a problem of a field in a record.
-    #[must_use]
-    pub fn in_field(self, record: impl Into<String>, field: impl Into<String>) -> Problem {
-        Problem {
-            record: record.into(),
-            field: field.into(),
-            read: self.read,
-            accept: self.accept,
         }
     }
 }

@@ -176,18 +176,6 @@ fn notes_are_read_or_refused_in_words() {
     assert!(note(&"G".repeat(1000)).unwrap_err().to_string().len() < 400);
 }
 
-#[test]
-fn an_unread_text_becomes_a_problem_of_its_field() {
-    let problem = length_mm("abc", LengthUnit::Mm)
-        .unwrap_err()
-        .in_field("course 4", "diameter_mm");
-    assert!(
-        problem
-            .to_string()
-            .starts_with("course 4: diameter_mm reads \"abc\"; a length such as 381")
-    );
-}
-
 /// Texts made of the characters that the readers look for.
 fn bench_like() -> impl Strategy<Value = String> {
     proptest::string::string_regex("[-+−0-9.,/ ⅞½\"'″a-zA-Z°%\u{a0}\n]{0,45}").unwrap()

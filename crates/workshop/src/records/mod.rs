@@ -83,19 +83,6 @@ impl Workshop {
     pub fn owner(&self, id: &str) -> Option<&Owner> {
         self.owners.iter().find(|owner| owner.id == id)
     }
-
-    /// The instruments that a rack string is fitted to, or was among the strings before, so that it is not thrown away under them.
-    pub fn instruments_with<'a>(
-        &'a self,
-        rack_id: &'a str,
-    ) -> impl Iterator<Item = &'a Instrument> + 'a {
-        self.instruments.iter().filter(move |instrument| {
-            instrument
-                .all_courses()
-                .flat_map(|course| &course.strings)
-                .any(|string| string.rack.as_deref() == Some(rack_id))
-        })
-    }
 }
 
 /// A person whose instruments come to the bench.

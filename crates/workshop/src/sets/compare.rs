@@ -3,6 +3,7 @@
 use super::places::{Board, is_fault};
 use super::{SetProposal, SetString};
 use crate::units::figure;
+use crate::words::capital;
 
 /// What is compared between two sets: a figure (less is better), the least difference that is worth saying, and the words.
 struct Measure {
@@ -155,14 +156,6 @@ fn load(
     } else if a > b + 2.0 {
         gives_up.push(said("Heavier load on bridge and neck"));
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map(|first| first.to_uppercase().chain(letters).collect())
-        .unwrap_or_default()
 }
 
 fn why(board: &Board<'_>, sets: &[SetProposal], at: usize) -> String {

@@ -3,7 +3,7 @@
 use super::aim::Metric;
 use super::{Answer, SetString};
 use crate::records::{Make, Weighed};
-use crate::report::{SCALE_STEP_G, describe, string_make};
+use crate::report::{SCALE_STEP_G, string_make};
 use strungwell_physics::quantity::{Cents, InBenchUnits, mm};
 use strungwell_physics::stretch::kappa_by_pull;
 use strungwell_physics::weighing::doubt_of_weighing;
@@ -220,38 +220,4 @@ fn doubt(string: &SetString, what: Metric) -> Option<Doubt> {
         after,
         swing,
     })
-}
-
-/// The same for one string alone: whether to weigh it or to pull it, when a doubt of its tension or of its frets is to be
-/// narrowed. None when nothing would.
-#[must_use]
-pub fn of_string(make: &Make, figures: &crate::report::StringFigures) -> Option<String> {
-    let share = |band: [f64; 2], value: f64| (band[1] - band[0]) / 2.0 / value;
-    let mass = figures
-        .g_per_m
-        .zip(figures.g_per_m_band)
-        .map(|(v, b)| share(b, v));
-    let kappa = figures
-        .kappa
-        .zip(figures.kappa_band)
-        .map(|(v, b)| share(b, v));
-    let after = doubt_of_weighing(figures.g_per_m.unwrap_or(1.0), mm(PIECE_MM), SCALE_STEP_G);
-    match (
-        mass.filter(|m| *m > after),
-        kappa.filter(|k| *k > PULL_DOUBT),
-    ) {
-        (Some(m), k) if k.is_none_or(|k| m / after >= k / PULL_DOUBT) => Some(format!(
-            "Weigh a cut length: the mass of {} is in doubt by {:.0} %, and 500 mm on a scale of 0.01 g tell it to {:.1} %.",
-            describe(make),
-            100.0 * m,
-            100.0 * after
-        )),
-        (_, Some(k)) => Some(format!(
-            "Make a pull test: the stretch of {} is in doubt by {:.0} %, and a test by hand tells it to about {:.0} %.",
-            describe(make),
-            100.0 * k,
-            100.0 * PULL_DOUBT
-        )),
-        _ => None,
-    }
 }

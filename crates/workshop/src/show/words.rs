@@ -3,6 +3,7 @@
 use super::Felt;
 use crate::report::{FretFigures, READING_SD_CENTS, SideView};
 use crate::units::{ForceUnit, Units, figure, signed};
+use crate::words::sentence;
 
 /// A weight that a person can imagine.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -139,11 +140,7 @@ fn held_against(a: &FretFigures, b: &FretFigures, units: Units) -> String {
             room(b)
         ));
     }
-    let said = said.join("; ");
-    let mut letters = said.chars();
-    letters.next().map_or_else(String::new, |first| {
-        format!("{}{}.", first.to_uppercase(), letters.as_str())
-    })
+    sentence(&said.join("; "))
 }
 
 /// What can be heard of a difference between two pitches in cents, said plainly.

@@ -2,6 +2,7 @@
 
 use crate::records::{Course, CourseSetup, Instrument, Reading, Setup, Visit};
 use crate::units::{Units, figure};
+use crate::words::capital;
 
 /// Which end of a visit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -190,12 +191,6 @@ impl List<'_> {
             (_, Some(b), _) => format!("{}, not measured before", shown(b)),
             _ => String::new(),
         };
-        let mut letters = what.chars();
-        let first: String = letters
-            .next()
-            .into_iter()
-            .flat_map(char::to_uppercase)
-            .collect();
-        format!("{first}{}{of}: {said}", letters.as_str())
+        format!("{}{of}: {said}", capital(what))
     }
 }

@@ -263,11 +263,7 @@ impl Hand {
         };
         // Another knob, or another course: what was moved before is kept first.
         let same = |was: &Moving| {
-            (
-                was.id == moving.id,
-                was.course == moving.course,
-                was.which == moving.which,
-            ) == (true, true, true)
+            was.id == moving.id && was.course == moving.course && was.which == moving.which
         };
         if self
             .moving

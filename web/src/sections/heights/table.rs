@@ -2,6 +2,7 @@
 
 use super::hand::Hand;
 use crate::markup::prelude::*;
+use crate::opens::opened;
 use crate::store::Store;
 use strungwell_workshop::report::FretFigures;
 use strungwell_workshop::units::{Units, signed};
@@ -35,7 +36,7 @@ pub(super) fn FretTable() -> Node {
             .with(|all| all.iter().map(|f| row(f, units)).collect_view())
     };
     view! {
-        <details class="more fret-table" on:toggle=move |event| open.set(event_target::<web_sys::Element>(&event).has_attribute("open"))>
+        <details class="more fret-table" on:toggle=move |event| opened(open, &event)>
             <summary>"Figures at every fret"</summary>
             {move || open.get().then(|| view! {
                 <div class="table-scroll" tabindex="0" role="region" aria-label="Figures at every fret">

@@ -2,6 +2,7 @@
 
 use crate::fields::{LengthField, words};
 use crate::markup::prelude::*;
+use crate::opens::opened;
 use crate::store::Store;
 use strungwell_workshop::records::Instrument;
 
@@ -36,7 +37,7 @@ pub(super) fn SingleTops() -> Node {
         view! { <LengthField name=format!("fret_top-{fret}") label=words(format!("Fret {fret}")) of=("setup", "fret_tops_mm") value on_change /> }
     };
     view! {
-        <details class="more" on:toggle=move |event| open.set(event_target::<web_sys::Element>(&event).has_attribute("open"))>
+        <details class="more" on:toggle=move |event| opened(open, &event)>
             <summary>
                 "Single high or low frets"
                 {move || off.get().filter(|n| *n > 0).map(|n| format!(" ({n})"))}

@@ -10,6 +10,7 @@ use strungwell_workshop::report::readings::{
 };
 use strungwell_workshop::report::saddle_view::SaddleAim;
 use strungwell_workshop::units::{Units, figure, signed};
+use strungwell_workshop::words::capital;
 
 /// What the readings of the visit on the bench say.
 #[component]
@@ -181,14 +182,6 @@ fn moved(what: &str, mm: f64, band: [f64; 2], ways: [&str; 2], units: Units) -> 
         units.length_number(a.min(b)),
         units.length_number(a.max(b))
     )
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars
-        .next()
-        .map(|first| first.to_uppercase().chain(chars).collect())
-        .unwrap_or_default()
 }
 
 /// What the readings say of the string itself, with the offer to take it.

@@ -1,22 +1,18 @@
 //! The map's numbers.
 
 use crate::markup::prelude::*;
+use crate::opens::opens;
 use strungwell_workshop::report::saddle_view::SaddleView;
 use strungwell_workshop::units::signed;
 
 /// The numbers of the map, on request.
 #[component]
 pub(super) fn CentsTable(view: Signal<SaddleView>) -> Node {
-    let open = RwSignal::new(false);
-    let toggled = move |event: web_sys::Event| {
-        open.set(event_target::<web_sys::Element>(&event).has_attribute("open"));
-    };
-    view! {
-        <details class="more numbers" on:toggle=toggled>
-            <summary>"The numbers of every note"</summary>
-            {move || open.get().then(|| view! { <Numbers view /> })}
-        </details>
-    }
+    opens(
+        "more numbers",
+        Node::Text("The numbers of every note".into()),
+        move || view! { <Numbers view /> },
+    )
 }
 
 #[component]

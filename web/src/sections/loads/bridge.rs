@@ -109,9 +109,11 @@ pub(super) fn bridge(store: Store, bears: Bears) -> Node {
                 let more = b.more_n?;
                 Some((format!("{} ({} %)", signed_force(more, units.get()), signed(b.rise.map(|r| 100.0 * r), 0)), b.more_band_n.map(|r| range(r, units.get())).unwrap_or_default()))
             })}
-            {bears.figure("bridge_moment", "Turning moment", LoadFigure::Moment, |l| {
+            {bears.figure("bridge_moment", "Turning moment", LoadFigure::Moment, move |l| {
                 let b = l.bridge.as_ref()?;
-                Some((format!("{} N m", figure(b.now.moment_nm?, 2)), before(b, |x| x.moment_nm, 2)))
+                let moment = |nm: f64| units.get().moment(nm);
+                let was = b.before.as_ref().and_then(|x| x.moment_nm);
+                Some((moment(b.now.moment_nm?), was.map(|nm| format!("before {}", moment(nm))).unwrap_or_default()))
             })}
             {bears.figure("bridge_down", "Down-force", LoadFigure::DownForce, move |l| {
                 let b = l.bridge.as_ref()?;

@@ -12,6 +12,7 @@ use crate::near::{near, while_near};
 use crate::store::Store;
 use strungwell_workshop::report::Reason;
 use strungwell_workshop::report::loads::{LoadFigure, Loads, load_reason};
+use strungwell_workshop::words::sentence;
 
 /// What the section draws: the loads of the open instrument, worked out while the section is near the eye.
 #[derive(Clone, Copy)]
@@ -70,16 +71,6 @@ fn missing(why: Option<String>) -> Node {
         Some(why) if !why.is_empty() => view! { <p class="missing">{sentence(&why)}</p> },
         _ => Node::Nothing,
     }
-}
-
-fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    let first: String = letters
-        .next()
-        .into_iter()
-        .flat_map(char::to_uppercase)
-        .collect();
-    format!("{first}{}.", letters.as_str().trim_end_matches('.'))
 }
 
 /// The Loads section of the open instrument's sheet.

@@ -4,10 +4,12 @@ use super::Bears;
 use crate::fields::{FieldRow, Quantity, field_rows};
 use crate::markup::prelude::*;
 use crate::store::Store;
+use crate::tables;
 use strungwell_workshop::records::WarmReading;
 use strungwell_workshop::report::loads::record::put_warm_reading;
 use strungwell_workshop::report::loads::{LoadFigure, Loads};
 use strungwell_workshop::units::{figure, signed};
+use strungwell_workshop::words::sentence;
 
 static FIELDS: [FieldRow; 3] = [
     FieldRow {
@@ -46,21 +48,7 @@ fn table(
     view! {
         {move || {
             let rows = bears.of(rows);
-            (!rows.is_empty()).then(|| {
-                let cells = |row: Vec<String>| {
-                    let mut cells = row.into_iter();
-                    let first = cells.next().unwrap_or_default();
-                    view! { <tr><th scope="row">{first}</th>{cells.map(|text| view! { <td class="num">{text}</td> }).collect_view()}</tr> }
-                };
-                view! {
-                    <div class="table-scroll" tabindex="0" role="group" aria-label=label>
-                        <table class="loads-table">
-                            <thead><tr>{head.iter().map(|text| view! { <th scope="col">{*text}</th> }).collect_view()}</tr></thead>
-                            <tbody>{rows.into_iter().map(cells).collect_view()}</tbody>
-                        </table>
-                    </div>
-                }
-            })
+            (!rows.is_empty()).then(|| tables::table("loads-table", label, head, rows))
         }}
     }
 }
@@ -89,7 +77,7 @@ pub(super) fn tuners(store: Store, bears: Bears) -> Node {
                 Some((figure(l.tuners.first()?.turns_to_pitch?, 1), String::new()))
             })}
         </dl>
-        {bears.sentences(|l| l.tuners.iter().map(|t| t.missing.clone().unwrap_or_else(|| t.words.clone())).map(|text| super::sentence(&text)).take(1).collect())}
+        {bears.sentences(|l| l.tuners.iter().map(|t| t.missing.clone().unwrap_or_else(|| t.words.clone())).map(|text| sentence(&text)).take(1).collect())}
     }
 }
 

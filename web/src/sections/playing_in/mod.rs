@@ -324,11 +324,6 @@ fn strokes(store: Store) -> Node {
         let mut strokes = None;
         let mut seconds = 0.0;
         Ok(Box::new(move |ear: &mut Ear| {
-            // Strokes that were missed would make the rate too slow.
-            if ear.has_gap() {
-                strokes = None;
-                seconds = 0.0;
-            }
             if strokes.is_none() {
                 strokes = Strokes::new(ear.rate()).ok();
             }
@@ -336,8 +331,11 @@ fn strokes(store: Store) -> Node {
                 place.stop_with("This sound card is too slow or too fast to count by.");
                 return false;
             };
+            if ear.missed() > 0.0 && !strokes.miss(ear.missed()) {
+                seconds = 0.0;
+            }
             strokes.listen(ear.fresh());
-            seconds += ear.fresh().len() as f64 / ear.rate();
+            seconds += (ear.missed() + ear.fresh().len() as f64) / ear.rate();
             rate.set(strokes.rate());
             seconds >= SPAN_S
         }) as Work)

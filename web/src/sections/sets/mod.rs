@@ -7,6 +7,7 @@ mod run;
 mod winding;
 
 use crate::markup::prelude::*;
+use crate::opens::opens;
 use crate::store::Store;
 use strungwell_workshop::choose::{Finding, Verdict};
 use strungwell_workshop::records::Course;
@@ -19,30 +20,23 @@ pub(crate) fn SetsSection() -> Node {
         <section id="sets" class="sheet-section" aria-labelledby="sets-title">
             <h2 id="sets-title">"A whole set"</h2>
             {propose::propose(store)}
-            {opens("Another tuning, scale or pitch for these strings", "retune", move || retune::retune(store))}
-            {opens("A wound string to order", "winding", move || winding::winding(store))}
-            {opens("A string borrowed from another instrument", "borrow", move || borrow::borrow(store))}
-            {opens("The same for a run of instruments", "run", move || run::run(store))}
+            {opens("more tool-retune", Node::Text("Another tuning, scale or pitch for these strings".into()), move || retune::retune(store))}
+            {opens("more tool-winding", Node::Text("A wound string to order".into()), move || winding::winding(store))}
+            {opens("more tool-borrow", Node::Text("A string borrowed from another instrument".into()), move || borrow::borrow(store))}
+            {opens("more tool-run", Node::Text("The same for a run of instruments".into()), move || run::run(store))}
         </section>
     }
 }
 
-/// A part that is built when it is opened.
-fn opens(
-    title: &'static str,
-    word: &'static str,
-    part: impl Fn() -> Node + Copy + 'static,
-) -> Node {
-    let open = RwSignal::new(false);
-    let toggled = move |event: web_sys::Event| {
-        open.set(event_target::<web_sys::Element>(&event).has_attribute("open"));
-    };
-    view! {
-        <details class="more set-tool" data-tool=word on:toggle=toggled>
-            <summary>{title}</summary>
-            {move || open.get().then(part)}
-        </details>
-    }
+/// The other instruments to choose from, id and name; the first is none.
+fn none_or_other(store: Store) -> Memo<Vec<(String, String)>> {
+    Memo::new(move |_| {
+        let bench = store.bench().get().into_iter();
+        let none = (String::new(), "–".to_owned());
+        std::iter::once(none)
+            .chain(bench.map(|entry| (entry.id, entry.name)))
+            .collect()
+    })
 }
 
 /// Forgets an answer when the strings' lengths or notes, or the instrument, are no longer those that it was worked out for.
@@ -81,21 +75,4 @@ fn verdict(verdict: Verdict) -> &'static str {
 /// An answer that is a sentence of refusal.
 fn refusal(why: &str) -> Node {
     view! { <p class="message" role="alert"><span class="mark" aria-hidden="true">"!"</span>{format!("Not done: {why}.")}</p> }
-}
-
-/// A table of texts; the first cell of a row is its head.
-fn table(label: &'static str, head: &[&'static str], rows: Vec<Vec<String>>) -> Node {
-    let row = |row: Vec<String>| {
-        let mut cells = row.into_iter();
-        let first = cells.next().unwrap_or_default();
-        view! { <tr><th scope="row">{first}</th>{cells.map(|text| view! { <td>{text}</td> }).collect_view()}</tr> }
-    };
-    view! {
-        <div class="table-scroll" tabindex="0" role="group" aria-label=label>
-            <table class="loads-table">
-                <thead><tr>{head.iter().map(|text| view! { <th scope="col">{*text}</th> }).collect_view()}</tr></thead>
-                <tbody>{rows.into_iter().map(row).collect_view()}</tbody>
-            </table>
-        </div>
-    }
 }

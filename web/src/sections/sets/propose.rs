@@ -1,10 +1,11 @@
 //! Whole sets proposed, the best first.
 
-use super::{against, refusal, table};
+use super::{against, refusal};
 use crate::fields::{ChoiceField, Toggle, words};
 use crate::markup::prelude::*;
 use crate::sections::entry;
 use crate::store::Store;
+use crate::tables::table;
 use strungwell_workshop::choose::From as Origin;
 use strungwell_workshop::rack::{Old, fit_set};
 use strungwell_workshop::sets::measure::narrows;
@@ -93,17 +94,7 @@ pub(super) fn propose(store: Store) -> Node {
             .map(|(word, label)| ((*word).to_owned(), (*label).to_owned()))
             .collect::<Vec<_>>()
     };
-    let others = Memo::new(move |_| {
-        let mut all = vec![(String::new(), "–".to_owned())];
-        all.extend(
-            store
-                .bench()
-                .get()
-                .into_iter()
-                .map(|entry| (entry.id, entry.name)),
-        );
-        all
-    });
+    let others = super::none_or_other(store);
     let courses = Memo::new(move |_| {
         store.instrument().with(|i| {
             i.iter()
@@ -254,7 +245,7 @@ fn one(at: usize, set: &SetProposal, metric: Metric, units: Units, take: Callbac
         <li class="set-one" data-set=at + 1>
             <p class="what">{set.why.clone()}</p>
             {pulls(set, units)}
-            {table("Strings of the set", &["Course", "String", "Tension", "Aim", "Off", "From", "To know"], rows.collect())}
+            {table("loads-table", "Strings of the set", &["Course", "String", "Tension", "Aim", "Off", "From", "To know"], rows.collect())}
             {list("Gains:", &set.gains)}
             {list("Gives up:", &set.gives_up)}
             <p class="hint">{format!("All strings together: {}.{price}", units.force(set.total_n))}</p>

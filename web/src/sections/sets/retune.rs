@@ -1,10 +1,11 @@
 //! The same strings at another tuning, scale or pitch standard, and what they can bear.
 
-use super::{against, refusal, table, verdict};
+use super::{against, refusal, verdict};
 use crate::fields::{ChoiceField, words};
 use crate::markup::prelude::*;
 use crate::sections::entry;
 use crate::store::Store;
+use crate::tables::table;
 use strungwell_workshop::sets::retune::{
     Retuned, Retuning, changed, retuned, scale_that_feels, tunings,
 };
@@ -53,6 +54,7 @@ pub(super) fn retune(store: Store) -> Node {
                     ]
                 });
                 table(
+                    "loads-table",
                     "Tunings that the set can bear",
                     &["Tuning", "Notes", "Together", "Verdict", "Why"],
                     rows.collect(),
@@ -62,17 +64,7 @@ pub(super) fn retune(store: Store) -> Node {
         })
     };
     let like = RwSignal::new(String::new());
-    let others = Memo::new(move |_| {
-        let mut all = vec![(String::new(), "–".to_owned())];
-        all.extend(
-            store
-                .bench()
-                .get()
-                .into_iter()
-                .map(|entry| (entry.id, entry.name)),
-        );
-        all
-    });
+    let others = super::none_or_other(store);
     let feels = move || {
         let id = like.get();
         let set = store.instrument().get()?;
@@ -135,6 +127,6 @@ fn after(found: &Retuned, units: Units) -> Node {
     });
     view! {
         <p class="said-line">{found.said.clone()}</p>
-        {table("The set before and after", &["Course", "Then", "String", "Tension", "Then", "Change", "Of breaking", "To know"], rows.collect())}
+        {table("loads-table", "The set before and after", &["Course", "Then", "String", "Tension", "Then", "Change", "Of breaking", "To know"], rows.collect())}
     }
 }

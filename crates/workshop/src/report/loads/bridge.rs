@@ -268,9 +268,9 @@ fn words(report: &BridgeReport, units: Units) -> Vec<String> {
     }
     if let Some(moment) = now.moment_nm {
         words.push(format!(
-            "They turn the bridge towards the nut with {} N m{}: its back edge is lifted, its front pressed down.",
-            figure(moment, 2),
-            before_of(report, |load| load.moment_nm, |v| format!("{} N m", figure(v, 2))),
+            "They turn the bridge towards the nut with {}{}: its back edge is lifted, its front pressed down.",
+            units.moment(moment),
+            before_of(report, |load| load.moment_nm, |v| units.moment(v)),
         ));
     }
     if let Some(shear) = now.shear_mpa {
