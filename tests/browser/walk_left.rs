@@ -1,7 +1,7 @@
 //! The walk of the view for a player, left by a hand that moves something in its midst.
 
 use crate::fixtures::{Bench, Failed};
-use crate::show::{opened, slide};
+use crate::show::{called, opened, slide};
 
 #[tokio::test]
 #[ignore = "needs the built page: cargo xtask test"]
@@ -16,6 +16,9 @@ async fn a_walk_ends_when_a_hand_moves_what_it_speaks_of() -> Result<(), Failed>
         page.press("Walk me through it").await?;
         page.until_text(".show-tour", |t| t.contains("1 of 3"))
             .await?;
+        // The first setup is not called as if its strings lay so; the second does lie so.
+        assert!(called(&page, 1).await?.ends_with(", with the height tried"));
+        assert!(!called(&page, 2).await?.contains("tried"));
         match way {
             "action" => slide(&page, "show_action", "4").await?,
             "pluck" => slide(&page, "show_pluck", "7").await?,
@@ -36,6 +39,7 @@ async fn a_walk_ends_when_a_hand_moves_what_it_speaks_of() -> Result<(), Failed>
         page.until_text(".show-tour", |t| t.starts_with("Walk me"))
             .await?;
         assert_eq!(page.text(".show-controls").await?, before, "{way}");
+        assert!(!called(&page, 1).await?.contains("tried"));
     }
     assert_eq!(page.complaints().await?, Vec::<String>::new());
     browser.close().await

@@ -144,8 +144,13 @@ fn choose_on(machine: &impl Machine) -> Result<Route, Failed> {
         )),
         _ => {}
     }
+    let source = if had_source {
+        ""
+    } else {
+        "rustup component add rust-src, or: "
+    };
     lacks.push(format!(
-        "with rustup run: rustup component add rust-src, or: rustup target add {TARGET}"
+        "with rustup run: {source}rustup target add {TARGET}"
     ));
     Err(lacks.join(". Or "))
 }

@@ -46,7 +46,7 @@ async fn side_by(page: &Page, side: usize, words: &str) -> Result<(), Failed> {
 }
 
 /// What the setup on a side is called.
-async fn called(page: &Page, side: usize) -> Result<String, Failed> {
+pub(crate) async fn called(page: &Page, side: usize) -> Result<String, Failed> {
     let name = page
         .run(
             "return document.getElementById(arguments[0]).selectedOptions[0].text",

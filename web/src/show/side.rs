@@ -31,7 +31,12 @@ pub(super) fn side(stage: Stage, at: usize) -> Node {
         .into_iter()
         .chain(others)
         .enumerate()
-        .map(|(n, label)| view! { <option value=n>{label}</option> })
+        .map(|(n, label)| {
+            // Drawn with heights that no setup has, it is not called as if it had them.
+            let is_tried =
+                move || at == 0 && stage.action.get().is_some() && stage.sides.get()[0] == n;
+            view! { <option value=n>{label}{move || is_tried().then_some(", with the height tried")}</option> }
+        })
         .collect_view();
     let name = ["First setup", "Second setup"][at];
     let drawn = move || match stage.felt_at(at) {

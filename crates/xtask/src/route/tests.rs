@@ -107,6 +107,7 @@ fn without_the_crates_and_the_target_it_is_said_what_to_do() {
         why.contains("rustup target add wasm32-unknown-unknown"),
         "{why}"
     );
+    assert!(!why.contains("rust-src"), "{why}");
     // Debian's packages would want the same crates.
     assert_eq!(*machine.asked.borrow(), [TARGET]);
 }

@@ -44,7 +44,7 @@ pub(super) fn AimFields(aim: RwSignal<SaddleAim>) -> Node {
                 value=Signal::derive(move || Some(aim.get().first_fret)) on_change=on_first />
             <CountField name="aim_last_fret" label=words("In tune up to fret") compact=true required=true of=("reading", "fret") hint=backwards
                 value=Signal::derive(move || Some(aim.get().last_fret)) on_change=on_last />
-            <ChoiceField name="aim_rule" label=words("By") value=rule options=rules on_change=on_rule />
+            <ChoiceField name="aim_rule" label=words("Judged by") value=rule options=rules on_change=on_rule />
             <Toggle name="aim_nut_stays" label=words("The nut stays where it is") value=Signal::derive(move || aim.get().nut_stays)
                 on_change=Callback::new(move |stays| aim.update(|aim| aim.nut_stays = stays)) />
         </div>

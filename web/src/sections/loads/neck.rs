@@ -113,11 +113,11 @@ pub(super) fn neck(store: Store, bears: Bears) -> Node {
     }
 }
 
-/// The drawing in words: the deepest dip now and before, each with its fret.
+/// The drawing in words: where the board is raised most, now and before.
 fn told(neck: &NeckReport, units: Units) -> String {
-    let deepest = |of: &dyn Fn(&NeckPlace) -> Option<f64>| {
-        let dips = neck.places.iter().filter_map(|p| Some((p.fret, of(p)?)));
-        let (fret, mm) = dips.max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let most = |of: &dyn Fn(&NeckPlace) -> Option<f64>| {
+        let raised = neck.places.iter().filter_map(|p| Some((p.fret, of(p)?)));
+        let (fret, mm) = raised.max_by(|a, b| a.1.total_cmp(&b.1))?;
         let place = match fret {
             0 => "the nut".to_owned(),
             fret => format!("fret {fret}"),
@@ -125,16 +125,25 @@ fn told(neck: &NeckReport, units: Units) -> String {
         Some(format!("{} at {place}", units.length(mm)))
     };
     let mut said = "How the strings bend the neck".to_owned();
-    if let Some(now) = deepest(&|p| Some(p.now_mm)) {
-        said += &format!("; deepest now {now}");
+    if let Some(now) = most(&|p| Some(p.now_mm)) {
+        said += &format!("; raised most now {now}");
     }
-    if let Some(was) = deepest(&|p| p.before_mm) {
+    if let Some(was) = most(&|p| p.before_mm) {
         said += &format!("; before, {was}");
     }
     said
 }
 
-/// The board bent by the strings, now and before, its dip much enlarged.
+/// The line at which the body holds the board, and the most that is drawn over it, in drawing units.
+const HELD: f64 = 96.0;
+const RISE: f64 = 56.0;
+
+/// Where a raise is drawn, the greatest being `most`: up is towards the strings.
+fn height(mm: f64, most: f64) -> f64 {
+    HELD - RISE * mm / most
+}
+
+/// The board raised by the strings, now and before, much enlarged.
 fn drawing(neck: &NeckReport, units: Units) -> Node {
     let length = neck.length_mm.unwrap_or(1.0).max(1.0);
     let all = || neck.places.iter();
@@ -143,7 +152,7 @@ fn drawing(neck: &NeckReport, units: Units) -> Node {
         .flatten()
         .fold(0.01_f64, |most, mm| most.max(mm.abs()));
     let x = |mm: f64| 40.0 + 560.0 * (mm / length).clamp(0.0, 1.1);
-    let y = |mm: f64| 40.0 + 56.0 * mm / most;
+    let y = |mm: f64| height(mm, most);
     let path = |of: &dyn Fn(&NeckPlace) -> Option<f64>| {
         let mut d = String::new();
         for place in all() {
@@ -162,17 +171,19 @@ fn drawing(neck: &NeckReport, units: Units) -> Node {
             {is_key.then(|| view! { <text class="fret-number" x=at y="122" text-anchor="middle">{place.fret}</text> })}
         }
     };
-    let times = 56.0 / most / (560.0 / length);
+    let has_before = all().any(|p| p.before_mm.is_some());
+    let times = RISE / most / (560.0 / length);
     view! {
         <figure class="loads-figure">
             <svg class="drawing neck-bend" viewBox="0 0 640 130" role="img" aria-label=told(neck, units)>
                 {all().map(fret).collect_view()}
-                <path class="hidden-line" d="M40 40H610" />
+                <path class="hidden-line" d=format!("M40 {HELD}H610") />
                 <path class="before-line" d=path(&|p| p.before_mm) />
                 <path class="strand-line" d=path(&|p| Some(p.now_mm)) />
-                <text class="dim-text" x="40" y="20">{format!("deepest {}", units.length(all().map(|p| p.now_mm).fold(0.0, f64::max)))}</text>
+                <text class="dim-text" x="40" y="20">{format!("raised by {}", units.length(all().map(|p| p.now_mm).fold(0.0, f64::max)))}</text>
             </svg>
-            <figcaption>{format!("The board's top under the strings' pull; dips drawn {times:.0} times larger than lengths. Dashed: the strings before.")}</figcaption>
+            <figcaption>{format!("How far the strings raise the board towards themselves, drawn {times:.0} times larger than lengths; thin dashes: straight, as the body \
+                holds it.{}", if has_before { " Long dashes: under the strings before." } else { "" })}</figcaption>
         </figure>
     }
 }
@@ -180,6 +191,13 @@ fn drawing(neck: &NeckReport, units: Units) -> Node {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_raised_nut_is_drawn_higher_than_where_the_body_holds_the_board() {
+        assert_eq!(height(0.0, 0.2), HELD);
+        assert!(height(0.2, 0.2) < height(0.1, 0.2) && height(0.1, 0.2) < HELD);
+        assert!(height(0.2, 0.2) > 34.0, "below its label");
+    }
 
     #[test]
     fn the_drawing_is_told_with_its_numbers() {
@@ -200,12 +218,12 @@ mod tests {
         let said = |neck: &NeckReport| told(neck, Units::default());
         assert_eq!(
             said(&neck),
-            "How the strings bend the neck; deepest now 0.13 mm at fret 7"
+            "How the strings bend the neck; raised most now 0.13 mm at fret 7"
         );
         neck.places[2].before_mm = Some(0.3);
         assert!(said(&neck).ends_with("; before, 0.30 mm at fret 12"));
         neck.places[0].now_mm = 0.2;
-        assert!(said(&neck).contains("deepest now 0.20 mm at the nut;"));
+        assert!(said(&neck).contains("raised most now 0.20 mm at the nut;"));
         neck.places.clear();
         assert_eq!(said(&neck), "How the strings bend the neck");
     }

@@ -11,7 +11,7 @@ use strungwell_workshop::units::Units;
 pub(super) fn camber(p: &PlanView, units: Units) -> Node {
     let Some(c) = &p.camber else {
         return p.camber_missing.clone().map_or(Node::Nothing, |why| {
-            view! { <p class="hint">{format!("The saddle's crown: {why}.")}</p> }
+            view! { <p class="hint">{why}</p> }
         });
     };
     let radius = match c.radius_mm {

@@ -221,8 +221,10 @@ fn one(at: usize, set: &SetProposal, metric: Metric, units: Units, take: Callbac
             format!("{} {}", s.course + 1, s.note),
             s.figures.name.clone(),
             units.force(s.figures.tension_n),
-            format!("{} of {}", s.has.map_or_else(String::new, say), say(s.aim)),
-            signed(s.departs.map(|d| 100.0 * d), 0) + " %",
+            // A number and its unit stay in one line.
+            format!("{} of {}", s.has.map_or_else(String::new, say), say(s.aim))
+                .replace(' ', "\u{a0}"),
+            signed(s.departs.map(|d| 100.0 * d), 0) + "\u{a0}%",
             from.to_owned(),
             against(&s.findings),
         ]
