@@ -38,7 +38,7 @@ async fn a_link_shows_the_same_in_a_browser_that_knows_nothing() -> Result<(), F
 
     // Another instrument stays at home; and it is no first setup of a link.
     let names = [called(&page, 1).await?, called(&page, 2).await?];
-    assert_eq!(names[0], "As it leaves");
+    assert_eq!(names[0], "As it leaves, with the height tried");
     side_by(&page, 1, "Concert 9").await?;
     let alone = link::decode(&link_made(&page).await?)?;
     assert_eq!((alone.which, alone.other), (Which::Tried, None));
