@@ -243,7 +243,13 @@ fn ground(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
     line(&mut before, strand, strip, frame, &strip.before);
     let was = (!strip.before.is_empty()).then(|| {
         let was = format!("was {}", said(strand, strip, &strip.before));
-        view! { <text class="dim-text" x=right + 12.0 y=strand.middle() + 19.0>{was}</text> }
+        // A narrow drawing has too little room behind its strands.
+        let (x, anchor) = if frame.is_wide {
+            (right + 12.0, "start")
+        } else {
+            (frame.width, "end")
+        };
+        view! { <text class="dim-text" x=x y=strand.middle() + 19.0 text-anchor=anchor>{was}</text> }
     });
     view! {
         <g class="strand" data-strand=strand.name>
