@@ -33,7 +33,7 @@ pub struct Rate {
     /// Strokes in a minute.
     pub per_minute: f64,
     /// One standard deviation of it: from the unevenness of the strokes and the length of one frame, and from one stroke more or
-    /// less where they are too uneven to be numbered for certain.
+    /// less for each gap that is too uneven, or too long after too few strokes, to be numbered for certain.
     pub sd_per_minute: f64,
     /// How many strokes were heard in that time.
     pub strokes: usize,
@@ -175,6 +175,21 @@ impl Strokes {
         levels.get(levels.len() / 2).copied().unwrap_or(-200.0)
     }
 
+    /// The mean of those gaps that hold one stroke, and its standard deviation, both in seconds. A time is told by whole frames: a
+    /// single gap, even the median one, is not near enough to number the strokes of a long miss by.
+    fn usual_gap(&self, gaps: &[f64]) -> (f64, f64) {
+        let mut sorted = gaps.to_vec();
+        sorted.sort_by(f64::total_cmp);
+        let median = sorted[sorted.len() / 2];
+        sorted.retain(|gap| (gap / median).round() == 1.0);
+        let n = sorted.len() as f64;
+        let mean = sorted.iter().sum::<f64>() / n;
+        let scatter: f64 = sorted.iter().map(|gap| (gap - mean).powi(2)).sum();
+        // Two times, each with a frame's doubt, make a gap.
+        let variance = (scatter / n).max(self.frame_s().powi(2) / 6.0);
+        (mean, (variance / n).sqrt())
+    }
+
     /// All strokes since the beginning.
     #[must_use]
     pub const fn counted(&self) -> u64 {
@@ -196,15 +211,17 @@ impl Strokes {
             .map(|(frame, _)| *frame as f64 * self.frame_s())
             .collect();
         let gaps: Vec<f64> = times.windows(2).map(|pair| pair[1] - pair[0]).collect();
-        let mut sorted = gaps.clone();
-        sorted.sort_by(f64::total_cmp);
-        let usual = sorted[sorted.len() / 2];
+        let (usual, doubt) = self.usual_gap(&gaps);
         let mut numbers = vec![0.0];
         let mut number = 0.0;
-        let mut odd = false;
+        // By how many strokes the numbers may be off.
+        let mut off: f64 = 0.0;
         for gap in &gaps {
             let steps = (gap / usual).round().max(1.0);
-            odd |= (gap / usual - steps).abs() > UNEVEN;
+            let unsure = 2.0 * steps * doubt / usual;
+            if (gap / usual - steps).abs() > UNEVEN || unsure > 0.5 {
+                off += unsure.max(1.0);
+            }
             number += steps;
             numbers.push(number);
         }
@@ -223,12 +240,13 @@ impl Strokes {
         let uneven = (misfit / (n - 2) as f64).max(self.frame_s().powi(2) / 12.0);
         let sd = (uneven / across).sqrt();
         let span_s = times[n - 1] - times[0];
-        // A gap that is no whole number of the usual ones may hide a stroke or hold one too many.
-        let one = if odd { 60.0 / span_s } else { 0.0 };
+        // A gap that is no whole number of the usual ones may hide a stroke or hold one too many; a long one after few strokes hides
+        // an unsure number of them.
+        let off = 60.0 * off / span_s;
         let per_minute = 60.0 / apart;
         (apart > 0.0).then(|| Rate {
             per_minute,
-            sd_per_minute: (per_minute * sd / apart).hypot(one),
+            sd_per_minute: (per_minute * sd / apart).hypot(off),
             strokes: n,
             span_s,
         })
@@ -244,6 +262,11 @@ mod tests {
 
     /// A minute of strokes over noise, each dying away; every `skipped`th is left out.
     fn minute(per_minute: f64, noise_size: f64, skipped: usize) -> Vec<f32> {
+        dying(9.0, per_minute, noise_size, skipped)
+    }
+
+    /// The same, where each dies away to an e-th so many times a second.
+    fn dying(quickly: f64, per_minute: f64, noise_size: f64, skipped: usize) -> Vec<f32> {
         let mut noise = Noise::new(7);
         let apart = 60.0 / per_minute;
         let mut sound: Vec<f64> = (0..count(60.0 * RATE))
@@ -265,7 +288,7 @@ mod tests {
             }
             for i in 0..8_000 {
                 let t = i as f64 / RATE;
-                sound[at + i] += 0.3 * (-9.0 * t).exp() * (t * 2100.0).sin();
+                sound[at + i] += 0.3 * (-quickly * t).exp() * (t * 2100.0).sin();
             }
         }
         sound.into_iter().map(crate::sample).collect()
@@ -323,6 +346,44 @@ mod tests {
     }
 
     #[test]
+    fn the_strokes_of_a_long_miss_are_numbered_at_any_rate() {
+        for per_minute in [90.0, 300.0, 480.0, 650.0, 880.0] {
+            // Strokes so close are heard where they die away before the next.
+            let sound = dying(
+                if per_minute > 400.0 { 40.0 } else { 9.0 },
+                per_minute,
+                0.02,
+                0,
+            );
+            for lost_s in [1.0, 2.0, 2.5, 2.95] {
+                // After fifteen seconds, and after so few strokes that their number in it is unsure.
+                for before_s in [15.0, 8.0 * 60.0 / per_minute] {
+                    let mut strokes = Strokes::new(RATE).unwrap();
+                    let (before, rest) = sound.split_at(count(before_s * RATE));
+                    let (lost, after) = rest.split_at(count(lost_s * RATE));
+                    strokes.listen(before);
+                    assert!(strokes.miss(lost.len() as f64));
+                    strokes.listen(&after[..count((25.0 - before_s) * RATE)]);
+                    let rate = strokes.rate().unwrap();
+                    let off = (rate.per_minute - per_minute).abs();
+                    let case = format!("{per_minute}, {lost_s} s lost after {before_s}: {rate:?}");
+                    assert!(off < 4.0 * rate.sd_per_minute, "{case}");
+                    assert!(rate.sd_per_minute < 0.01 * per_minute, "{case}");
+                }
+            }
+        }
+        // Where few strokes were heard on either side, the error says what is not known.
+        let sound = dying(40.0, 650.0, 0.02, 0);
+        let mut strokes = Strokes::new(RATE).unwrap();
+        let few = count(0.32 * RATE);
+        strokes.listen(&sound[..few]);
+        strokes.miss(2.5 * RATE);
+        strokes.listen(&sound[few + count(2.5 * RATE)..][..few]);
+        let rate = strokes.rate().unwrap();
+        assert!(rate.sd_per_minute > 10.0, "{rate:?}");
+    }
+
+    #[test]
     fn uneven_strokes_widen_the_error() {
         let mut strokes = Strokes::new(RATE).unwrap();
         let both: Vec<f32> = minute(60.0, 0.02, 0)
@@ -333,6 +394,16 @@ mod tests {
         strokes.listen(&both);
         let rate = strokes.rate().unwrap();
         assert!(rate.sd_per_minute > 0.9, "{rate:?}");
+    }
+
+    #[test]
+    fn strokes_lost_in_the_ringing_of_others_widen_the_error() {
+        let mut strokes = Strokes::new(RATE).unwrap();
+        strokes.listen(&minute(650.0, 0.02, 0));
+        let rate = strokes.rate().unwrap();
+        assert!(strokes.counted() < 500, "{rate:?}");
+        let off = (rate.per_minute - 650.0).abs();
+        assert!(off < 2.0 * rate.sd_per_minute, "{rate:?}");
     }
 
     #[test]

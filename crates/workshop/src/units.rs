@@ -149,7 +149,8 @@ impl Units {
     }
 
     /// A turning moment in N m as text with its unit: the chosen force on a metre, or on an inch where lengths are in inches:
-    /// `1.52 N m`, `0.155 kgf m`, `13.5 lbf in`. Three figures of a moment such as a bridge's.
+    /// `1.52 N m`, `0.155 kgf m`, `13.5 lbf in`. Positive as the caller has it (a bridge's turns it towards the nut); three figures for
+    /// moments from about 1 to 10 N m; the sign for no figure where there is none or it is not finite.
     #[must_use]
     pub fn moment(self, newton_metres: impl Into<Option<f64>>) -> String {
         let (arm_m, sign) = match self.length {

@@ -128,7 +128,7 @@ impl Machine for This {
         };
         fetches(&["--offline"])
             || fetch
-                && rustup::remembered("std-crates", || {
+                && rustup::remembered(&format!("std-crates-{compiler:?}").to_lowercase(), || {
                     say("fetching the crates that the standard library is built of");
                     fetches(&[])
                 })
@@ -148,7 +148,7 @@ impl Machine for This {
         on_path(&path).map(Some).ok_or_else(|| {
             format!(
                 "{} has no rust-lld, and there is neither {} on the path to link for {TARGET}: install one (Debian: apt-get install -y lld), \
-                 or name one in {LINKER}",
+                 or name one in {LINKER}, even if cargo's configuration names one",
                 compiler.words(),
                 LINKERS.join(" nor ")
             )

@@ -66,6 +66,11 @@ async fn a_link_shows_the_same_in_a_browser_that_knows_nothing() -> Result<(), F
     assert_eq!(called(&page, 2).await?, names[1]);
     assert_eq!(shown(&page, 1).await?, first);
     assert_eq!(shown(&page, 2).await?, second);
+    // Another height again is still a height tried.
+    slide(&page, "show_action", "3.3").await?;
+    page.until_text(".show-controls", |t| t.contains("3.30 mm"))
+        .await?;
+    assert_eq!(called(&page, 1).await?, "With the height tried");
     assert_eq!(page.complaints().await?, Vec::<String>::new());
 
     // A link that was cut short, and one that never was one, are refused in a sentence.

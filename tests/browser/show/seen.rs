@@ -170,6 +170,8 @@ async fn what_is_not_measured_is_said_and_a_walk_without_another_fourth_has_two_
     let is_still = "return document.querySelector(\"[data-field='show_action']\").disabled";
     assert_eq!(page.run(is_still, vec![]).await?, true);
 
+    let finger = "return document.querySelector(\"[data-field='show_fret']\").value";
+    let pressed = page.run(finger, vec![]).await?;
     page.press("Walk me through it, in two moves").await?;
     page.until_text(".show-tour", |t| {
         t.contains("1 of 2") && t.contains("cannot show it") && t.contains("not measured")
@@ -177,6 +179,8 @@ async fn what_is_not_measured_is_said_and_a_walk_without_another_fourth_has_two_
     .await?;
     page.press_in(".player .note-buttons", "G3").await?;
     assert_eq!(page.run(is_still, vec![]).await?, false);
+    slide(&page, "show_fret", "3").await?;
+    assert_ne!(page.run(finger, vec![]).await?, pressed);
     page.press("Try again").await?;
     page.until_text(".show-tour", |t| t.contains("have been lowered"))
         .await?;
@@ -188,7 +192,9 @@ async fn what_is_not_measured_is_said_and_a_walk_without_another_fourth_has_two_
     page.press("Done").await?;
     page.until_text(".show-tour", |t| t.starts_with("Walk me"))
         .await?;
+    // What stood before is there again: the string, and the finger's fret.
     assert_eq!(page.run(is_still, vec![]).await?, true);
+    assert_eq!(page.run(finger, vec![]).await?, pressed);
     assert_eq!(page.complaints().await?, Vec::<String>::new());
     browser.close().await
 }

@@ -4,7 +4,7 @@ use super::{Felt, Stage};
 use crate::drawings::heights::{Board, Frame, ends, neck, points, string};
 use crate::markup::prelude::*;
 use leptos::ev::{Event, MouseEvent, PointerEvent};
-use strungwell_workshop::show::Weight;
+use strungwell_workshop::show::{Weight, Which};
 use strungwell_workshop::units::{figure, signed};
 
 /// Degrees of the dial for one cent, and the cents at its ends.
@@ -21,20 +21,28 @@ pub(super) fn side(stage: Stage, at: usize) -> Node {
             stage.action.set(None);
         }
     };
-    let own = stage
-        .own
-        .with_value(|own| own.iter().map(|s| s.label.clone()).collect::<Vec<_>>());
-    let others = stage
-        .others
-        .with_value(|all| all.iter().map(|o| o.1.clone()).collect::<Vec<_>>());
+    let own = stage.own.with_value(|own| {
+        own.iter()
+            .map(|s| (s.label.clone(), s.which))
+            .collect::<Vec<_>>()
+    });
+    let others = stage.others.with_value(|all| {
+        all.iter()
+            .map(|o| (o.1.clone(), Which::Other))
+            .collect::<Vec<_>>()
+    });
     let options = own
         .into_iter()
         .chain(others)
         .enumerate()
-        .map(|(n, label)| {
+        .map(|(n, (label, which))| {
             // Drawn with heights that no setup has, it is not called as if it had them.
-            let is_tried =
-                move || at == 0 && stage.action.get().is_some() && stage.sides.get()[0] == n;
+            let is_tried = move || {
+                at == 0
+                    && which != Which::Tried
+                    && stage.action.get().is_some()
+                    && stage.sides.get()[0] == n
+            };
             view! { <option value=n>{label}{move || is_tried().then_some(", with the height tried")}</option> }
         })
         .collect_view();

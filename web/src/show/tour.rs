@@ -39,12 +39,9 @@ pub(super) fn tour(stage: Stage) -> Node {
             before.set_value(now);
         }
         let (sides, course, fret, action, pluck) = before.get_value();
-        let was_left = left.get_untracked();
         left.set(false);
         if to == 0 {
-            if was_left {
-                stage.press(fret);
-            }
+            stage.press(fret);
             stage.hold(sides, course, action);
             stage.pluck.set(pluck);
             return step.set(None);

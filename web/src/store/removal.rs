@@ -7,7 +7,7 @@ use super::keep::Keep;
 use super::route::Space;
 use serde::{Deserialize, Serialize};
 
-/// A removed record or set-aside text.
+/// A removed record or set-aside text. Where strings were made and nothing else was changed, kind, key, id and text are empty.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub(crate) struct Removed {
     /// The kind's word in keys, or `aside`.

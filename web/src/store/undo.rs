@@ -125,7 +125,10 @@ impl Store {
             RackString::KIND => Some(self.as_it_was::<RackString>(self.rack, text)),
             Instrument::KIND => Some(self.as_it_was::<Instrument>(self.instruments, text)),
             // Only strings were made.
-            _ => None,
+            "" => None,
+            other => Some(Err(format!(
+                "Nothing was changed. A record of the kind \"{other}\" is not known here."
+            ))),
         });
         let writes: Result<Writes, String> = writes.collect();
         let done = writes.and_then(|mut writes| {

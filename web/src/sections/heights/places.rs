@@ -25,7 +25,7 @@ pub(super) fn Places(frame: Memo<Frame>) -> Node {
     let gap_1_left = move || {
         frame.with(|f| {
             let at = |mark: usize| f.x(marks.with(|m| m[mark]));
-            percent((at(0) - 28.0).min(at(1) - 300.0).max(0.0), f.width)
+            percent((at(0) - 28.0).min(at(1) - 340.0).max(0.0), f.width)
         })
     };
     let upper = move || top(|_| 22.0);

@@ -157,7 +157,6 @@ fn before(
         .unwrap_or_default()
 }
 
-/// The courses' pulls, now and before, and the bridge from the side with what acts on it.
 /// The drawing in words: the pull of all and of each course, now and before, and what presses the bridge down.
 fn told(b: &BridgeReport, units: Units) -> String {
     let mut said = format!(
@@ -176,6 +175,7 @@ fn told(b: &BridgeReport, units: Units) -> String {
     said
 }
 
+/// The courses' pulls, now and before, and the bridge from the side with what acts on it.
 fn drawing(b: &BridgeReport, units: Units) -> Node {
     let was = |at: usize| Some(b.before.as_ref()?.courses.get(at)?.tension_n);
     let all = b.now.courses.iter().enumerate();

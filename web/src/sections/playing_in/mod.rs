@@ -331,11 +331,15 @@ fn strokes(store: Store) -> Node {
                 place.stop_with("This sound card is too slow or too fast to count by.");
                 return false;
             };
-            if ear.missed() > 0.0 && !strokes.miss(ear.missed()) {
-                seconds = 0.0;
+            if ear.missed() > 0.0 {
+                if strokes.miss(ear.missed()) {
+                    seconds += ear.missed() / ear.rate();
+                } else {
+                    seconds = 0.0;
+                }
             }
             strokes.listen(ear.fresh());
-            seconds += (ear.missed() + ear.fresh().len() as f64) / ear.rate();
+            seconds += ear.fresh().len() as f64 / ear.rate();
             rate.set(strokes.rate());
             seconds >= SPAN_S
         }) as Work)

@@ -20,9 +20,9 @@ pub(crate) fn SetsSection() -> Node {
         <section id="sets" class="sheet-section" aria-labelledby="sets-title">
             <h2 id="sets-title">"A whole set"</h2>
             {propose::propose(store)}
-            {opens("more tool-retune", Node::Text("Another tuning, scale or pitch for these strings".into()), move || retune::retune(store))}
-            {opens("more tool-winding", Node::Text("A wound string to order".into()), move || winding::winding(store))}
-            {opens("more tool-borrow", Node::Text("A string borrowed from another instrument".into()), move || borrow::borrow(store))}
+            {opens("more", Node::Text("Another tuning, scale or pitch for these strings".into()), move || retune::retune(store))}
+            {opens("more", Node::Text("A wound string to order".into()), move || winding::winding(store))}
+            {opens("more", Node::Text("A string borrowed from another instrument".into()), move || borrow::borrow(store))}
             {opens("more tool-run", Node::Text("The same for a run of instruments".into()), move || run::run(store))}
         </section>
     }
