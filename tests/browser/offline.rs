@@ -65,6 +65,18 @@ async fn the_page_opens_without_a_network_after_the_first_visit() -> Result<(), 
 #[tokio::test]
 #[ignore = "needs the built page: cargo xtask test"]
 async fn a_newer_page_takes_nothing_that_was_typed() -> Result<(), Failed> {
+    // A browser now and then sits on its look for a newer page and asks the server nothing; then another one is begun with.
+    for _ in 0..3 {
+        if newer_is_taken().await? {
+            return Ok(());
+        }
+    }
+    Err("no browser looked for a newer page".into())
+}
+
+/// Types in two windows, takes a newer page in one of them, and looks for what was typed. False where the browser did not look for
+/// the newer page at all.
+async fn newer_is_taken() -> Result<bool, Failed> {
     let copy = Copy::new("newer")?;
     let bench = Bench::over(copy.0.clone()).await?;
     let browser = bench.browser().await?;
@@ -100,11 +112,14 @@ async fn a_newer_page_takes_nothing_that_was_typed() -> Result<(), Failed> {
 
     rename(&copy.file("worker.js"))?;
     // A look for a newer page that the browser began before there was one answers this one too, so it is asked again.
-    let looked = "return (async () => { const place = await navigator.serviceWorker.getRegistration(); \
-                  for (let n = 0; n < 30; n++) { await place.update().catch(() => {}); \
+    let looked = "return (async () => { const place = await navigator.serviceWorker.getRegistration(), end = performance.now() + 15000; \
+                  while (performance.now() < end) { place.update().catch(() => {}); \
                   if (place.installing || place.waiting) return true; \
                   await new Promise(done => setTimeout(done, 250)); } return false })()";
-    assert_eq!(page.run(looked, vec![]).await?, true);
+    if page.run(looked, vec![]).await? != true {
+        browser.close().await?;
+        return Ok(false);
+    }
     page.until_text("[data-figure='newer']", |t| {
         t.contains("newer version lies ready")
     })
@@ -127,7 +142,8 @@ async fn a_newer_page_takes_nothing_that_was_typed() -> Result<(), Failed> {
     .await?;
     assert_eq!(page.value(notes).await?, "the other window");
     assert_eq!(page.run("return window.mark", vec![]).await?, 1);
-    browser.close().await
+    browser.close().await?;
+    Ok(true)
 }
 
 #[tokio::test]
