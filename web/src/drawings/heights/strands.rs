@@ -234,11 +234,9 @@ fn ground(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
         }
     };
     let ticks = [strand.low, 0.0, strand.high];
-    let ticks: Vec<f64> = if strand.low < 0.0 {
-        ticks.to_vec()
-    } else {
-        ticks[1..].to_vec()
-    };
+    // Where the lower end is nought, or too near it to be written beside it, nought stands alone.
+    let is_apart = strand.y(strand.low) - strand.y(0.0) > 12.0;
+    let ticks = ticks.into_iter().skip(usize::from(!is_apart));
     let mut before = Pen::new();
     line(&mut before, strand, strip, frame, &strip.before);
     let was = (!strip.before.is_empty()).then(|| {
@@ -254,7 +252,7 @@ fn ground(strand: &Strand<'_>, strip: &Strip, frame: &Frame) -> Node {
     view! {
         <g class="strand" data-strand=strand.name>
             <text class="strand-title" x=left y=strand.row.0 - 9.0>{strand.title}<tspan class="strand-unit">", "{strand.unit.clone()}</tspan></text>
-            {ticks.into_iter().map(tick).collect_view()}
+            {ticks.map(tick).collect_view()}
             <path class="before-line" d=before.text() />
             {was}
         </g>
