@@ -186,3 +186,21 @@ async fn a_string_that_lies_on_a_fret_is_told_and_the_rest_goes_on() -> Result<(
     assert_eq!(page.complaints().await?, Vec::<String>::new());
     browser.close().await
 }
+
+#[tokio::test]
+#[ignore = "needs the built page: cargo xtask test"]
+async fn on_paper_the_fields_of_the_gaps_stand_apart() -> Result<(), Failed> {
+    let bench = Bench::new().await?;
+    let browser = bench.browser().await?;
+    let page = browser.open(bench.address()).await?;
+    page.demo("Concert 9").await?;
+    page.find("#heights .place.gap").await?;
+    page.as_printed().await?;
+    // What A4 has between its margins is narrower than the window that the drawing was made for, and scales it.
+    let apart = "document.querySelector('.heights-figure').style.inlineSize = '719px';
+        const [one, twelve] = [...document.querySelectorAll('.heights-figure.wide > .place.gap')].map(e => e.getBoundingClientRect());
+        return twelve.left - one.right";
+    let apart = page.run(apart, vec![]).await?;
+    assert!(apart.as_f64().is_some_and(|apart| apart >= 0.0), "{apart}");
+    browser.close().await
+}
