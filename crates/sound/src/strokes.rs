@@ -178,13 +178,13 @@ impl Strokes {
     /// The mean of those gaps that hold one stroke, and its standard deviation, both in seconds. A time is told by whole frames: a
     /// single gap, even the median one, is not near enough to number the strokes of a long miss by.
     fn usual_gap(&self, gaps: &[f64]) -> (f64, f64) {
-        let mut sorted = gaps.to_vec();
-        sorted.sort_by(f64::total_cmp);
-        let median = sorted[sorted.len() / 2];
-        sorted.retain(|gap| (gap / median).round() == 1.0);
-        let n = sorted.len() as f64;
-        let mean = sorted.iter().sum::<f64>() / n;
-        let scatter: f64 = sorted.iter().map(|gap| (gap - mean).powi(2)).sum();
+        let mut single = gaps.to_vec();
+        single.sort_by(f64::total_cmp);
+        let median = single[single.len() / 2];
+        single.retain(|gap| (gap / median).round() == 1.0);
+        let n = single.len() as f64;
+        let mean = single.iter().sum::<f64>() / n;
+        let scatter: f64 = single.iter().map(|gap| (gap - mean).powi(2)).sum();
         // Two times, each with a frame's doubt, make a gap.
         let variance = (scatter / n).max(self.frame_s().powi(2) / 6.0);
         (mean, (variance / n).sqrt())
@@ -218,6 +218,7 @@ impl Strokes {
         let mut off: f64 = 0.0;
         for gap in &gaps {
             let steps = (gap / usual).round().max(1.0);
+            // Two standard deviations of how many strokes the gap holds.
             let unsure = 2.0 * steps * doubt / usual;
             if (gap / usual - steps).abs() > UNEVEN || unsure > 0.5 {
                 off += unsure.max(1.0);
@@ -242,11 +243,11 @@ impl Strokes {
         let span_s = times[n - 1] - times[0];
         // A gap that is no whole number of the usual ones may hide a stroke or hold one too many; a long one after few strokes hides
         // an unsure number of them.
-        let off = 60.0 * off / span_s;
+        let off_per_minute = 60.0 * off / span_s;
         let per_minute = 60.0 / apart;
         (apart > 0.0).then(|| Rate {
             per_minute,
-            sd_per_minute: (per_minute * sd / apart).hypot(off),
+            sd_per_minute: (per_minute * sd / apart).hypot(off_per_minute),
             strokes: n,
             span_s,
         })
@@ -356,7 +357,7 @@ mod tests {
                 0,
             );
             for lost_s in [1.0, 2.0, 2.5, 2.95] {
-                // After fifteen seconds, and after so few strokes that their number in it is unsure.
+                // After fifteen seconds, and after eight strokes.
                 for before_s in [15.0, 8.0 * 60.0 / per_minute] {
                     let mut strokes = Strokes::new(RATE).unwrap();
                     let (before, rest) = sound.split_at(count(before_s * RATE));
@@ -404,6 +405,7 @@ mod tests {
         assert!(strokes.counted() < 500, "{rate:?}");
         let off = (rate.per_minute - 650.0).abs();
         assert!(off < 2.0 * rate.sd_per_minute, "{rate:?}");
+        assert!(rate.sd_per_minute > 65.0, "{rate:?}");
     }
 
     #[test]

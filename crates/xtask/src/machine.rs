@@ -41,6 +41,14 @@ impl Compiler {
             Self::Debian => "Debian's rustc-web",
         }
     }
+
+    /// Under what it is remembered that the crates of its standard library were refused.
+    const fn refused_crates(self) -> &'static str {
+        match self {
+            Self::Toolchain => "std-crates-toolchain",
+            Self::Debian => "std-crates-debian",
+        }
+    }
 }
 
 /// What is asked of a machine.
@@ -128,7 +136,7 @@ impl Machine for This {
         };
         fetches(&["--offline"])
             || fetch
-                && rustup::remembered(&format!("std-crates-{compiler:?}").to_lowercase(), || {
+                && rustup::remembered(compiler.refused_crates(), || {
                     say("fetching the crates that the standard library is built of");
                     fetches(&[])
                 })
